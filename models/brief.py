@@ -1,0 +1,163 @@
+"""A brief: one recipe with what must hold and what may change; everything a reformulation needs.
+
+Cross-checks between members (a kept ingredient that is not in the recipe, a new one that already
+is) are made here, so a brief that exists can be solved. The limits themselves are `models.limits`.
+"""
+
+from collections.abc import Iterator
+from fractions import Fraction
+from functools import cached_property
+from typing import Annotated
+
+from pydantic import Field, JsonValue, ValidationInfo, field_validator, model_validator
+
+from models.errors import refusal
+from models.exact import exact
+from models.formula import Formula
+from models.ingredient import Ingredient, Role
+from models.limits import MOVABLE_ROLES, Limit, Limits, change_limits, positions_of, ratio_limits
+from models.measures import MeasureSystem
+from models.ratios import DEFAULT_POWDER_STRENGTH
+from models.reading import UnreadableLine
+from models.recipe import Recipe, find_ingredient
+from models.value import Value
+from models.window import Window
+
+PowderStrength = Annotated[float, Field(ge=0.15, le=0.40)]
+Weight = Annotated[float, Field(ge=0, le=1000)]
+Factor = Annotated[float, Field(gt=0, le=1000)]
+BatchGrams = Annotated[float, Field(gt=0, le=1_000_000)]
+
+DEFAULT_WEIGHTS: dict[Role, float] = {
+    "leavener": 0.4,
+    "liquid": 0.6,
+    "syrup": 0.8,
+    "flour": 1.0,
+    "fat": 1.0,
+    "sugar": 1.2,
+    "egg": 1.5,
+}
+"""What a change of the whole amount costs, by role: the least harm to texture is the cheapest."""
+
+
+class Weighed(Value):
+    """A recipe with the strength of its baking powder (grams of soda to the gram)."""
+
+    recipe: Recipe
+    powder_strength: PowderStrength = DEFAULT_POWDER_STRENGTH
+
+    @cached_property
+    def formula(self) -> Formula:
+        """The recipe by weight."""
+        return Formula.from_recipe(self.recipe, self.powder_strength)
+
+
+class Bounded(Weighed):
+    """A recipe with flour in it, and the bounds that its dough must meet."""
+
+    target: dict[str, JsonValue] | None = None
+    window: Window | None = None
+    weights: Annotated[dict[Role, Weight], Field(max_length=12)] = Field(default_factory=dict)
+    limits: Limits = Limits()
+
+    @field_validator("recipe")
+    @classmethod
+    def _has_flour(cls, recipe: Recipe) -> Recipe:
+        if not any(r.ingredient.role == "flour" and r.amount.grams for r in recipe.readings()):
+            raise refusal([(("lines",), "has no flour, and every ratio is a share of the flour")])
+        return recipe
+
+    @field_validator("limits")
+    @classmethod
+    def _names_lines(cls, limits: Limits, info: ValidationInfo) -> Limits:
+        recipe = info.data.get("recipe")
+        if recipe is not None:
+            faults = list(_limit_faults(limits, recipe, info.data.get("weights") or {}))
+            if faults:
+                raise refusal(faults)
+        return limits
+
+    def named_limits(self) -> tuple[Limit, ...]:
+        """Return every limit of the brief under its name: window, ratios held, then changes."""
+        return (
+            *ratio_limits(self.window or Window()),
+            *ratio_limits(self.limits, prefix="limits."),
+            *change_limits(self.limits, self.formula, self.recipe.shelf),
+        )
+
+
+class Batch(Value):
+    """A batch of another size: by factor, or by the weight of its dough or its flour."""
+
+    factor: Factor | None = None
+    dough_grams: BatchGrams | None = None
+    flour_grams: BatchGrams | None = None
+
+    @model_validator(mode="after")
+    def _one_way(self) -> "Batch":
+        given = [v for v in (self.factor, self.dough_grams, self.flour_grams) if v is not None]
+        if len(given) != 1:
+            raise ValueError("give exactly one of factor, dough_grams and flour_grams")
+        return self
+
+    def factor_for(self, formula: Formula) -> Fraction:
+        """Return what every line of `formula` is multiplied by."""
+        if self.factor is not None:
+            return exact(self.factor)
+        if self.dough_grams is not None:
+            return exact(self.dough_grams) / formula.total_grams
+        return exact(self.flour_grams or 0) / formula.flour_grams
+
+
+class Brief(Bounded):
+    """One recipe to reformulate: where its ratios must land and what may move."""
+
+    measures: MeasureSystem = "us"
+    batch: Batch | None = None
+
+    @model_validator(mode="after")
+    def _aims_somewhere(self) -> "Brief":
+        if self.target is None and self.window is None:
+            raise ValueError("give a window (the ratios to reach), a target (the form), or both")
+        return self
+
+    def weight_of(self, role: Role) -> Fraction | None:
+        """Return what moving a line of `role` costs, or None where such lines do not move."""
+        weight = self.weights.get(role, DEFAULT_WEIGHTS.get(role))
+        return None if weight is None else exact(weight)
+
+    @property
+    def added(self) -> tuple[Ingredient, ...]:
+        """The ingredients that may enter from zero."""
+        shelf = self.recipe.shelf
+        return tuple(find_ingredient(name, shelf) for name in self.limits.may_add)
+
+
+def _limit_faults(
+    limits: Limits, recipe: Recipe, weights: dict[Role, float]
+) -> Iterator[tuple[tuple[int | str, ...], str]]:
+    formula, shelf = Formula.from_recipe(recipe), recipe.shelf
+    present = ", ".join(dict.fromkeys(line.name for line in formula.lines))
+    named: list[tuple[tuple[int | str, ...], str]] = [
+        (("keep", i), name) for i, name in enumerate(limits.keep)
+    ]
+    named += [(("max_change_percent", name), name) for name in limits.max_change_percent]
+    for where, name in named:
+        if not positions_of(name, formula, shelf):
+            yield where, f'"{name}" is no ingredient of this recipe, which has: {present}'
+    seen: set[str] = set()
+    for i, name in enumerate(limits.may_add):
+        try:
+            ingredient = find_ingredient(name, shelf)
+        except UnreadableLine as unknown:
+            yield ("may_add", i), str(unknown)
+            continue
+        if ingredient.name in seen or positions_of(name, formula, shelf):
+            yield ("may_add", i), f'"{name}" is already there; name only what is not in the recipe'
+        elif ingredient.role not in {*MOVABLE_ROLES, *weights}:
+            role = ingredient.role
+            yield (
+                ("may_add", i),
+                f'"{name}" is of role {role}, which moves only where weights name it',
+            )
+        seen.add(ingredient.name)

@@ -1,0 +1,31 @@
+"""Exact numbers: a decimal that a person wrote is kept as that decimal, not its nearest float.
+
+A bound of 2.1 means twenty-one tenths. Sums of cups and thirds of cups are exact as fractions, so
+a bound that holds to the last grain holds here too.
+"""
+
+import math
+from fractions import Fraction
+
+
+def exact(number: int | float | Fraction) -> Fraction:
+    """Return the decimal that `number` is written as, exactly (0.1 becomes 1/10)."""
+    if isinstance(number, float):
+        return Fraction(repr(number))
+    return Fraction(number)
+
+
+def float_not_below(number: Fraction) -> float:
+    """Return the nearest float whose written decimal is not below `number`.
+
+    An upper bound handed back to a caller must still admit the exact amount it came from.
+    """
+    candidate = float(number)
+    while exact(candidate) < number:
+        candidate = math.nextafter(candidate, math.inf)
+    return candidate
+
+
+def float_not_above(number: Fraction) -> float:
+    """Return the nearest float whose written decimal is not above `number` (for lower bounds)."""
+    return -float_not_below(-number)

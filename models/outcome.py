@@ -1,0 +1,144 @@
+"""An outcome: the answer to a brief, as it goes over the wire.
+
+Numbers are not rounded; measures and messages are what people read.
+"""
+
+from typing import Literal
+
+from pydantic import ConfigDict, Field, JsonValue, SerializerFunctionWrapHandler, model_serializer
+
+from models.cautions import Allergens, Caution
+from models.ingredient import Role
+from models.measures import Amount, Scoop
+from models.ratios import RatioName, Ratios
+from models.reading import Uncertain
+from models.value import Value
+from models.window import Window
+
+
+class Before(Value):
+    """The amount a line starts from."""
+
+    grams: float
+    measure: str
+
+    @classmethod
+    def of(cls, amount: Amount) -> "Before":
+        """Show `amount`."""
+        return cls(grams=float(amount.grams), measure=amount.measure)
+
+
+class After(Value):
+    """The proposed amount, and the fillings that make it up (none for a weight or a jug)."""
+
+    grams: float
+    measure: str
+    scoops: tuple[Scoop, ...]
+
+    @classmethod
+    def of(cls, amount: Amount) -> "After":
+        """Show `amount`."""
+        return cls(grams=float(amount.grams), measure=amount.measure, scoops=amount.scoops)
+
+
+class OutcomeLine(Value):
+    """One line before and after; `change_percent` is null for a line added from zero."""
+
+    ingredient: str
+    role: Role
+    before: Before
+    after: After | None
+    moved: bool
+    change_percent: float | None
+    reason: str | None
+    uncertain: Uncertain | None = None
+
+
+class WindowBound(Value):
+    """A range that was applied, and whose it was."""
+
+    model_config = ConfigDict(populate_by_name=True)
+
+    min: float | None = None
+    max: float | None = None
+    source: Literal["caller", "form"] = Field(alias="from")
+
+    @model_serializer(mode="wrap")
+    def _bounds_that_bind(self, handler: SerializerFunctionWrapHandler) -> dict[str, object]:
+        return {key: value for key, value in handler(self).items() if value is not None}
+
+
+def window_of(window: Window | None) -> dict[RatioName, WindowBound]:
+    """Return the caller's window as it was applied."""
+    return {
+        ratio: WindowBound(min=allowed.min, max=allowed.max, source="caller")
+        for ratio, allowed in (window or Window()).ranges()
+    }
+
+
+class BeforeAndAfter(Value):
+    """The ratios of the recipe as it starts and as proposed."""
+
+    before: Ratios
+    after: Ratios | None
+
+
+class Cost(Value):
+    """What the proposal costs: how far lines move, how many do, and how many fillings they take."""
+
+    total: float
+    change: float
+    moved_lines: float
+    scoops: float
+
+
+class Proof(Value):
+    """Whether the cost is proved least; `bound` is what no answer can cost less than."""
+
+    status: Literal["optimal", "deadline"]
+    bound: float
+
+
+class BindingLimit(Value):
+    """A limit whose removal would lower the least cost.
+
+    `eased_to` is that limit moved by a small slack, and `saves` how much less the least cost is
+    then; both null where that slack saves nothing.
+    """
+
+    limit: str
+    message: str
+    eased_to: float | None
+    saves: float | None
+
+
+class Conflict(Value):
+    """A limit that stands in the way, and the least value of it that alone would work."""
+
+    limit: str
+    value: float
+    relax_to: float | None
+    message: str
+
+
+class Outcome(Value):
+    """The answer to one brief.
+
+    `batch_factor` is what every line of the recipe was multiplied by before anything moved.
+    `conflicts` is a set of limits of which no member can be left out; `relaxation` is what to
+    change, together, so that the brief works.
+    """
+
+    outcome: Literal["unchanged", "reformulated", "infeasible", "unfinished"]
+    target: dict[str, JsonValue] | None
+    window: dict[RatioName, WindowBound]
+    batch_factor: float
+    ratios: BeforeAndAfter
+    lines: tuple[OutcomeLine, ...]
+    cost: Cost | None
+    proof: Proof | None = None
+    binding: tuple[BindingLimit, ...] = ()
+    conflicts: tuple[Conflict, ...] = ()
+    relaxation: tuple[Conflict, ...] = ()
+    cautions: tuple[Caution, ...]
+    allergens: Allergens

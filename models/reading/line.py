@@ -1,0 +1,257 @@
+"""The reader of recipe lines: one line of text as a person writes it, into ingredient and amount.
+
+Never a guess in silence: what was read with doubt says so, what cannot be read is refused with a
+sentence that says what to do. Its steps are its neighbours: `tokens`, `numerals`,
+`quantities`, `segments`, `naming`, `weights`, `remarks`.
+"""
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from models.ingredient import Ingredient
+from models.measures import EGG_PIECES, Amount, Part
+from models.pantry import Pantry, fold
+from models.reading.doubts import Uncertain, gravest, quoted
+from models.reading.kitchen_words import JOINTS, NAMELESS, TO_TASTE, UNCOUNTED
+from models.reading.naming import Named, find_name, find_piece, find_turned_name
+from models.reading.quantities import MOST
+from models.reading.refusals import (
+    no_amount,
+    second_ingredient,
+    too_long,
+    too_much,
+    unknown_ingredient,
+)
+from models.reading.remarks import Subject, judge
+from models.reading.segments import Phrase, Segment, divide
+from models.reading.tokens import Line
+from models.reading.weights import Weighed, weigh
+
+MAX_CHARACTERS = 2000
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a line means: its main ingredient, the exact amount, and the doubt there was, if any."""
+
+    ingredient: Ingredient
+    amount: Amount
+    uncertain: Uncertain | None
+
+
+def read_line(text: str, pantry: Pantry) -> Reading:
+    """Return what `text` means with the ingredients of `pantry`; raise UnreadableLine if unclear.
+
+    Takes well under a millisecond for a line as people write them.
+    """
+    if len(text) > MAX_CHARACTERS:
+        raise too_long(text, MAX_CHARACTERS)
+    line = Line(text)
+    shares = [_name(line, segment, pantry) for segment in divide(line, pantry)]
+    if not shares[0].segment.quantities:
+        return _read_unmeasured(line, shares, pantry)
+    doubts: list[Uncertain] = []
+    counted = _understand_names(line, shares, pantry, doubts)
+    weighed = [_weigh(line, share, pantry, doubts) for share in counted]
+    parts: dict[str, Part] = {}
+    for share, of in zip(counted, weighed, strict=True):
+        before = parts.get(share.known.name, Part(share.known, Fraction(0)))
+        parts[share.known.name] = Part(share.known, before.grams + of.grams)
+    amount = Amount(tuple(parts.values()), tuple(term for of in weighed for term in of.terms))
+    if amount.grams > MOST:
+        raise too_much(line.text)
+    return Reading(_main([share.known for share in counted]), amount, gravest(doubts))
+
+
+@dataclass(slots=True)
+class _Share:
+    """One segment with its ingredient and the tokens that name it."""
+
+    segment: Segment
+    ingredient: Ingredient | None = None
+    spans: list[tuple[int, int]] = field(default_factory=list)
+
+    @property
+    def known(self) -> Ingredient:
+        """The ingredient, once every share has one."""
+        assert self.ingredient is not None
+        return self.ingredient
+
+
+def _name(line: Line, segment: Segment, pantry: Pantry) -> _Share:
+    """Find which ingredient a segment names, and where."""
+    if segment.quantities and segment.quantities[0].is_bare:
+        counted = next((phrase for phrase in segment.phrases if phrase.follows == 0), None)
+        if counted is not None:
+            return _name_of_pieces(line, segment, counted, pantry)
+    return _name_of_anything(line, segment, pantry)
+
+
+def _name_of_pieces(line: Line, segment: Segment, counted: Phrase, pantry: Pantry) -> _Share:
+    opening = segment.phrases[0]
+    if opening is not counted:
+        part, whole = (line.between(each.start, each.end) for each in (opening, counted))
+        turned = find_turned_name(part, whole, pantry)
+        if turned is not None:
+            spans = [(opening.start, opening.end), (counted.start, counted.end)]
+            return _Share(segment, turned, spans)
+    piece = find_piece(line, counted.start, counted.end, pantry)
+    if piece is not None:
+        return _Share(segment, piece.ingredient, [(piece.start, piece.end)])
+    return _name_of_anything(line, segment, pantry)
+
+
+def _name_of_anything(line: Line, segment: Segment, pantry: Pantry) -> _Share:
+    for phrase in segment.phrases:
+        named = _find_name(line, phrase, pantry)
+        if named is not None:
+            share = _Share(segment, named.ingredient, [(named.start, named.end)])
+            _refuse_companion(line, share, phrase, pantry)
+            return share
+    return _Share(segment)
+
+
+def _refuse_companion(line: Line, share: _Share, phrase: Phrase, pantry: Pantry) -> None:
+    """Refuse "1 tsp each cinnamon and ginger", which would lose the ginger."""
+    after = share.spans[-1][1]
+    if line[after].plain not in JOINTS or after >= phrase.end:
+        return
+    other = find_name(line, after + 1, phrase.end, pantry)
+    if other is not None and other.ingredient.name != share.known.name:
+        raise second_ingredient(share.known, other.ingredient)
+
+
+def _find_name(line: Line, phrase: Phrase, pantry: Pantry) -> Named | None:
+    if phrase.ingredient is not None:
+        return Named(phrase.ingredient, phrase.start, phrase.end)
+    return find_name(line, phrase.start, phrase.end, pantry)
+
+
+def _understand_names(
+    line: Line, shares: list[_Share], pantry: Pantry, doubts: list[Uncertain]
+) -> list[_Share]:
+    """Return the shares that count, each with its ingredient: one kind, or pieces of eggs.
+
+    "1 stick + 2 tbsp butter" names butter once for both; "plus 2 tbsp for dusting" is set aside.
+    """
+    counted: list[_Share] = []
+    for share in shares:
+        if share.ingredient is None and counted and _is_aside(line, share.segment):
+            doubts.append(_aside_doubt(line, share.segment))
+            continue
+        if share.ingredient is None and not _is_nameless(line, share.segment):
+            raise unknown_ingredient(line, share.segment.phrases, pantry)
+        counted.append(share)
+    named = [share.ingredient for share in counted if share.ingredient is not None]
+    if not named:
+        raise unknown_ingredient(line, [], pantry)
+    following = None
+    for share in reversed(counted):
+        following = share.ingredient = share.ingredient or following
+    for share, earlier in zip(counted[1:], counted, strict=False):
+        share.ingredient = share.ingredient or earlier.ingredient
+    if len({one.name for one in named}) > 1 and any(
+        one.unit_name not in EGG_PIECES for one in named
+    ):
+        raise second_ingredient(named[0], next(one for one in named if one.name != named[0].name))
+    return counted
+
+
+def _is_aside(line: Line, segment: Segment) -> bool:
+    words = [line[at].plain for phrase in segment.phrases for at in range(phrase.start, phrase.end)]
+    return bool(words) and words[0] in UNCOUNTED
+
+
+def _aside_doubt(line: Line, segment: Segment) -> Uncertain:
+    said = line.between(segment.quantities[0].start, segment.phrases[-1].end)
+    return Uncertain.of("extra", f"{quoted(said)} was not counted; give it a line if it matters.")
+
+
+def _is_nameless(line: Line, segment: Segment) -> bool:
+    words = (line[at] for phrase in segment.phrases for at in range(phrase.start, phrase.end))
+    return all(word.kind == "mark" or word.plain in NAMELESS for word in words)
+
+
+def _weigh(line: Line, share: _Share, pantry: Pantry, doubts: list[Uncertain]) -> Weighed:
+    """Weigh a share and gather every doubt about it."""
+    segment = share.segment
+    doubts += _settle_other_names(line, share, pantry)
+    weighed = weigh(segment.quantities, share.known)
+    doubts += weighed.doubts
+    counted = any(quantity.count is not None for quantity in segment.quantities)
+    subject = Subject(share.known, weighed.quantity.by_volume, counted)
+    for quantity in segment.quantities:
+        for start, end in quantity.said:
+            doubts += judge(line, start, end, subject, before=True)
+    first = share.spans[0][0] if share.spans else len(line)
+    for start, end in _unnamed_runs(share):
+        doubts += judge(line, start, end, subject, before=start < first)
+    return weighed
+
+
+def _settle_other_names(line: Line, share: _Share, pantry: Pantry) -> list[Uncertain]:
+    """Judge names that follow a quantity of their own, after the name that was read.
+
+    The same name again, or that of its piece, says nothing; another is a choice after "or" and
+    else a second ingredient.
+    """
+    doubts, segment = [], share.segment
+    for phrase in segment.phrases:
+        if phrase.follows is None or not share.spans or phrase.start < share.spans[-1][1]:
+            continue
+        other = _find_name(line, phrase, pantry)
+        if other is None:
+            continue
+        piece = fold(line.between(other.start, other.end)) == share.known.unit_name
+        if other.ingredient.name != share.known.name and not piece:
+            if phrase.follows == 0 or phrase.follows not in segment.offered:
+                raise second_ingredient(share.known, other.ingredient)
+            choice = f"The choice of {other.ingredient.name} was set aside; "
+            doubts.append(Uncertain.of("alternative", f"{choice}{share.known.name} was read."))
+            segment.quantities[phrase.follows].is_aside = True
+            other = Named(other.ingredient, phrase.start, phrase.end)
+        share.spans.append((other.start, other.end))
+    segment.quantities = [quantity for quantity in segment.quantities if not quantity.is_aside]
+    return doubts
+
+
+def _unnamed_runs(share: _Share) -> list[tuple[int, int]]:
+    """Return the runs of tokens in the share's phrases that belong to no name."""
+    runs = []
+    for phrase in share.segment.phrases:
+        start = phrase.start
+        for named_start, named_end in share.spans:
+            if phrase.start <= named_start < phrase.end:
+                runs.append((start, named_start))
+                start = named_end
+        runs.append((start, phrase.end))
+    return [(start, end) for start, end in runs if start < end]
+
+
+def _main(ingredients: list[Ingredient]) -> Ingredient:
+    """Return the whole egg of an egg line, else the first ingredient; elsewhere there is one."""
+    return next((one for one in ingredients if one.unit_name == EGG_PIECES[0]), ingredients[0])
+
+
+def _read_unmeasured(line: Line, shares: list[_Share], pantry: Pantry) -> Reading:
+    """Read a line that names no amount but leaves it to taste, or says "none"."""
+    share = shares[0]
+    if line[0].plain == "none":
+        share = _Share(Segment(), pantry.find(line.between(1, len(line))))
+    words = [line[at].plain for at in range(len(line)) if line[at].kind == "word"]
+    said = f" {' '.join(words)} "
+    to_taste = any(f" {phrase} " in said for phrase in TO_TASTE)
+    if share.ingredient is None or len(shares) > 1 or not (to_taste or line[0].plain == "none"):
+        raise no_amount(line)
+    subject = Subject(share.ingredient, by_volume=False, counted=False)
+    doubts = [
+        doubt
+        for start, end in _unnamed_runs(share)
+        for doubt in judge(line, start, end, subject, before=False)
+        if doubt.code != "to_taste"
+    ]
+    if to_taste:
+        taste = f"To taste, {share.ingredient.name} was counted as 0 g. Give grams if it matters."
+        doubts.append(Uncertain.of("to_taste", taste))
+    amount = Amount((Part(share.ingredient, Fraction(0)),), ())
+    return Reading(share.ingredient, amount, gravest(doubts))

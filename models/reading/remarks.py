@@ -1,0 +1,205 @@
+"""What is said of an ingredient beside its name: harmless handling, or reasons for doubt.
+
+"sifted" before flour tells how the cup was filled, after it what is done later; "or margarine" is
+a choice; "for dusting" is beside the dough. Words that are not understood are named, never dropped
+in silence.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+
+from models.exact import exact
+from models.ingredient import Ingredient
+from models.measures import EGG_PIECES, number_words
+from models.pantry import fold
+from models.reading.doubts import Uncertain, quoted
+from models.reading.kitchen_words import (
+    CUP_GRAMS_FILLED,
+    EACH,
+    FILLED_ALWAYS,
+    FILLED_BEFORE,
+    FILLED_ROLES,
+    FRESH,
+    HANDLING,
+    HEAT_TIME_LENGTH,
+    HEDGES,
+    PACKS,
+    SAYING_NOTHING,
+    SILENT,
+    SIZES,
+    TO_TASTE,
+    UNCOUNTED,
+)
+from models.reading.tokens import BRACKETS, DASHES, Line
+
+_SILENT_MARKS = frozenset(",.;:…·•*'\"’‘“”◦▪▢□☐&+") | DASHES | BRACKETS
+_BREAKS = frozenset(",;:")
+_OPENS_CLAUSE = UNCOUNTED | {"or", "/"}
+_OR_MORE = frozenset({"or", "more", "plus"})
+_MORE_OR_LESS = frozenset({"so", "more", "less", "thereabouts"})
+_NOT_QUITE = frozenset({"not", "lightly"})
+_EVERYDAY = SILENT | HANDLING | PACKS | EACH | SAYING_NOTHING
+
+
+@dataclass(frozen=True)
+class Subject:
+    """What the remarks are about: the ingredient, and whether its cup or its pieces counted."""
+
+    ingredient: Ingredient
+    by_volume: bool
+    counted: bool
+
+    @cached_property
+    def own_words(self) -> frozenset[str]:
+        """The words of its name and piece, folded; "large" too is what any egg is taken for."""
+        own = fold(self.ingredient.name).split()
+        if self.counted and self.ingredient.unit_name is not None:
+            own += fold(self.ingredient.unit_name).split()
+        if self.ingredient.unit_name in EGG_PIECES:
+            own.append("large")
+        return frozenset(own)
+
+    @cached_property
+    def other_words(self) -> frozenset[str]:
+        """The words of its other names, folded: "unbleached", "dark", "80 proof"."""
+        return frozenset(word for alias in self.ingredient.aliases for word in fold(alias).split())
+
+
+def judge(line: Line, start: int, end: int, subject: Subject, *, before: bool) -> list[Uncertain]:
+    """Return the doubts in the tokens from `start` up to `end`, `before` the name or after it."""
+    doubts: list[Uncertain] = []
+    for opened, closed in _clauses(line, start, end):
+        doubts += _judge_clause(line, opened, closed, subject, before=before)
+    return doubts
+
+
+def _clauses(line: Line, start: int, end: int) -> Iterator[tuple[int, int]]:
+    opened = start
+    for at in range(start, end):
+        breaks = line[at].text in _BREAKS
+        aside = line[opened].plain in _OPENS_CLAUSE and line[at].plain in UNCOUNTED
+        stroke = line[at].text == "/" and line[at - 1].kind == "number"
+        if breaks or (line[at].plain in _OPENS_CLAUSE and not aside and not stroke):
+            if at > opened:
+                yield opened, at
+            opened = at + breaks
+    if end > opened:
+        yield opened, end
+
+
+def _judge_clause(
+    line: Line, start: int, end: int, subject: Subject, *, before: bool
+) -> list[Uncertain]:
+    words = [line[at].plain for at in range(start, end) if line[at].kind != "mark"]
+    text, plain, name = line.between(start, end), " ".join(words), subject.ingredient.name
+    choice = line[start].plain in {"or", "/"}
+    if choice and before and plain in {"", "or"}:
+        return []  # light or dark brown sugar: the words on both sides are judged for themselves
+    if plain in TO_TASTE or (words and words[0] in _OR_MORE and plain.endswith(TO_TASTE)):
+        return [
+            Uncertain.of("to_taste", f"{quoted(text)} was set aside; the amount written counts.")
+        ]
+    if choice and _MORE_OR_LESS.issuperset(words[1:]) and len(words) > 1:
+        return [Uncertain.of("about", f"{quoted(text)} was set aside; the amount written counts.")]
+    if choice:
+        offer = f"{quoted(text)} offers a choice; {name} was read. Write the one you use."
+        return [Uncertain.of("alternative", offer)]
+    if not before and line[start].plain in UNCOUNTED:
+        return [
+            Uncertain.of(
+                "extra", f"{quoted(text)} was not counted. Give it an amount if it matters."
+            )
+        ]
+    return _judge_words(line, start, end, subject, before=before)
+
+
+def _judge_words(
+    line: Line, start: int, end: int, subject: Subject, *, before: bool
+) -> list[Uncertain]:
+    doubts: list[Uncertain] = []
+    unknown: list[int] = []
+    for at in range(start, end):
+        doubt = _known_doubt(line, at, subject, before=before)
+        if doubt is not None:
+            doubts.append(doubt)
+        elif not _is_harmless(line, at, subject, before=before):
+            unknown.append(at)
+    if unknown:
+        seen, name = quoted(line.between(unknown[0], unknown[-1] + 1)), subject.ingredient.name
+        doubts.append(
+            Uncertain.of("words", f"{seen} was not understood; the line was read as {name}.")
+        )
+    return doubts
+
+
+def _known_doubt(line: Line, at: int, subject: Subject, *, before: bool) -> Uncertain | None:
+    word, ingredient = line[at].plain, subject.ingredient
+    if _tells_filling(line, at, subject, before=before):
+        return _filling(line, at, ingredient)
+    if word == "optional":
+        return Uncertain.of("optional", "The line says it is optional; it was counted.")
+    if word in HEDGES:
+        return Uncertain.of("about", f"{quoted(word)} was set aside; the amount written counts.")
+    if word in SIZES and subject.counted and not _is_cut_size(line, at, subject):
+        piece = number_words(exact(ingredient.grams_per_unit or 0), by_weight=True)
+        size = f"{quoted(word)} was set aside; one {ingredient.unit_name} was taken at {piece} g."
+        return Uncertain.of("size", f"{size} Give grams for another size.")
+    return None
+
+
+def _is_cut_size(line: Line, at: int, subject: Subject) -> bool:
+    """Whether a size is that of what is cut, or the one the ingredient comes in anyway."""
+    cut = any(line[at - i].plain in {"in", "into"} for i in range(1, 4))
+    return cut or line[at].plain in subject.own_words
+
+
+def _is_harmless(line: Line, at: int, subject: Subject, *, before: bool) -> bool:
+    token = line[at]
+    if token.kind == "mark":
+        return token.text in _SILENT_MARKS or (token.text in "%°" and line[at - 1].kind == "number")
+    if not before and _tells_heat_time_length(line, at):
+        return True
+    if token.plain == FRESH:
+        return subject.ingredient.role not in {"flavour", "leavener"}
+    if token.plain in _EVERYDAY or (token.plain in SIZES and _is_cut_size(line, at, subject)):
+        return True
+    word = fold(token.text)
+    return word in subject.own_words or word in subject.other_words
+
+
+def _tells_filling(line: Line, at: int, subject: Subject, *, before: bool) -> bool:
+    word, role = line[at].plain, subject.ingredient.role
+    if not subject.by_volume or role not in FILLED_ROLES or word in subject.own_words:
+        return False
+    if word in FILLED_ALWAYS or (word in _NOT_QUITE and line[at + 1].plain == "packed"):
+        return True
+    return before and word in FILLED_BEFORE and not (word == "packed" and role == "sugar")
+
+
+def _filling(line: Line, at: int, ingredient: Ingredient) -> Uncertain:
+    word, name = line[at].plain, ingredient.name
+    cup = number_words(ingredient.cup_grams or Fraction(0), by_weight=True)
+    known = CUP_GRAMS_FILLED.get((word, name))
+    return Uncertain.of(
+        "filling",
+        f"{quoted(word)} says how the cup was filled: such a cup of {name} "
+        + (
+            f"weighs about {known} g, but was read at {cup} g. "
+            if known
+            else f"need not weigh the {cup} g it was read at. "
+        )
+        + "Give grams to be exact.",
+    )
+
+
+def _tells_heat_time_length(line: Line, at: int) -> bool:
+    """Whether this is of a heat, time, length or cut: 1-inch, 30-60 minutes, into 8 pieces."""
+    if line[at].kind == "number":
+        return line[at - 1].plain == "into" or any(
+            line[at + i].plain in HEAT_TIME_LENGTH | {"°"} for i in range(1, 5)
+        )
+    number = line[at - 2] if line[at - 1].kind == "mark" else line[at - 1]
+    closes = line[at - 1].text == "°" or line[at].plain in HEAT_TIME_LENGTH
+    return closes and (number.kind == "number" or line[at - 1].plain in HEAT_TIME_LENGTH)

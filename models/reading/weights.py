@@ -1,0 +1,178 @@
+"""What the quantities of one segment weigh, once it is known of which ingredient.
+
+Of several quantities for the same amount a weight wins over a volume, and grams over ounces.
+"""
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from models.ingredient import Ingredient
+from models.measures import CUPS_PER, GRAMS_PER, Term, grams_of, number_words, words
+from models.pantry import fold
+from models.reading.doubts import Uncertain, UnreadableLine, quoted
+from models.reading.kitchen_words import PACKETS, PACKS
+from models.reading.quantities import Quantity
+
+DISAGREEMENT = Fraction(8, 5)
+"""Two ways to say one amount may differ this far: a loose cup of brown sugar holds 145 g, a packed
+one 220 g, and no published filling differs more."""
+
+OUNCE_OF_WATER = Fraction(26, 25)
+"""A fluid ounce this much heavier than an ounce is worth a question; one of soft cheese is not."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """The quantity that counts, its terms in the words of the ingredient, its grams, its doubts."""
+
+    quantity: Quantity
+    terms: tuple[Term, ...]
+    grams: Fraction
+    doubts: tuple[Uncertain, ...]
+
+
+def weigh(quantities: list[Quantity], ingredient: Ingredient) -> Weighed:
+    """Return what `quantities` of `ingredient` weigh; raise UnreadableLine if that is not known."""
+    whole = [_with_pieces_multiplied(quantity, quantities) for quantity in quantities]
+    known = [
+        (quantity, grams)
+        for quantity in whole
+        if (grams := _grams_of_all(quantity, ingredient)) is not None
+    ]
+    if not known:
+        raise _unweighable(quantities[0].terms[0], ingredient)
+    counts, grams = min(known, key=lambda pair: _rank(pair[0]))
+    doubts = [*counts.doubts, *_ounce_doubts(counts, whole, ingredient)]
+    for other, other_grams in known:
+        doubts += _disagreement(counts, grams, other, other_grams)
+    for other in whole:
+        doubts += _pack_doubts(counts, other, ingredient)
+    terms = tuple(_in_pieces(term, ingredient) for term in counts.terms)
+    return Weighed(counts, terms, grams, tuple(doubts))
+
+
+def _rank(quantity: Quantity) -> int:
+    metric = all(term.unit in {"g", "kg"} for term in quantity.terms)
+    return 0 if quantity.by_weight and metric else 1 if quantity.by_weight else 2
+
+
+def _with_pieces_multiplied(quantity: Quantity, quantities: list[Quantity]) -> Quantity:
+    """Return the weight of all pieces where a weight is that of each: 2 sticks (4 oz each)."""
+    count = next((q.count for q in quantities if q.count is not None), None)
+    if not quantity.each or count is None:
+        return quantity
+    return replace(quantity, each=False, terms=[term.times(count) for term in quantity.terms])
+
+
+def _grams_of_all(quantity: Quantity, ingredient: Ingredient) -> Fraction | None:
+    total = Fraction(0)
+    for term in quantity.terms:
+        grams = _grams_of_term(term, ingredient)
+        if grams is None:
+            return None
+        total += grams
+    return total
+
+
+def _grams_of_term(term: Term, ingredient: Ingredient) -> Fraction | None:
+    if term.unit in GRAMS_PER or term.unit in CUPS_PER:
+        return grams_of(term.quantity, term.unit, ingredient)
+    if _is_its_piece(term.unit, ingredient):
+        return grams_of(term.quantity, "each", ingredient)
+    return None
+
+
+def _is_its_piece(unit: str, ingredient: Ingredient) -> bool:
+    """Whether a pack, or a bare count (""), is the piece the ingredient comes in.
+
+    Nobody counts butter without saying sticks, so a bare count is never one of packs.
+    """
+    piece = ingredient.unit_name or "piece"
+    if not unit:
+        return piece not in PACKS
+    return fold(unit) in fold(piece).split() or (unit in PACKETS and piece in PACKETS)
+
+
+def _in_pieces(term: Term, ingredient: Ingredient) -> Term:
+    if term.unit in GRAMS_PER or term.unit in CUPS_PER:
+        return term
+    return Term(term.quantity, ingredient.unit_name or "piece")
+
+
+def _disagreement(
+    counts: Quantity, grams: Fraction, other: Quantity, other_grams: Fraction
+) -> list[Uncertain]:
+    low, high = sorted((grams, other_grams))
+    if counts.is_pinch or other.is_pinch or high <= DISAGREEMENT * low:
+        return []
+    taken, left = (number_words(g, by_weight=True) for g in (grams, other_grams))
+    return [
+        Uncertain.of(
+            "disagreement",
+            f"The line gives its amount twice, as {taken} g and as about {left} g; "
+            f"{taken} g counts. Check both.",
+        )
+    ]
+
+
+def _pack_doubts(counts: Quantity, other: Quantity, ingredient: Ingredient) -> list[Uncertain]:
+    """Doubt a pack or number that the weight which counts says nothing about."""
+    if other is counts or other.count is None or _grams_of_all(other, ingredient) is not None:
+        return []
+    number = number_words(other.count)
+    if other.is_bare:
+        return [
+            Uncertain.of(
+                "words",
+                f"{quoted(number)} was not understood beside the other amount.",
+            )
+        ]
+    if other.count == 1:
+        return []
+    return [
+        Uncertain.of(
+            "each",
+            f"The amount beside them was read as that of all {number} packs together. "
+            'Add "each" if it is the weight of one.',
+        )
+    ]
+
+
+def _ounce_doubts(
+    counts: Quantity, quantities: list[Quantity], ingredient: Ingredient
+) -> list[Uncertain]:
+    """Doubt ounces of a pourable liquid, which many measure in the jug."""
+    cup = ingredient.cup_grams
+    ounces = [term for term in counts.terms if term.unit == "oz"]
+    if (
+        len(quantities) > 1
+        or counts.is_packed
+        or not ounces
+        or cup is None
+        or ingredient.role != "liquid"
+    ):
+        return []
+    if cup * CUPS_PER["fl_oz"] <= OUNCE_OF_WATER * GRAMS_PER["oz"]:
+        return []
+    return [
+        Uncertain.of(
+            "ounce",
+            f"Ounces of {ingredient.name} were read by weight. "
+            "Write fl oz for fluid ounces, or give grams.",
+        )
+    ]
+
+
+def _unweighable(term: Term, ingredient: Ingredient) -> UnreadableLine:
+    name, number, piece = ingredient.name, number_words(term.quantity), ingredient.unit_name
+    seen = f"{number} {term.unit} of {name}" if term.unit else f"{number} of {name}"
+    advice = f"Give grams, for instance {quoted(f'100 g {name}')}."
+    if term.unit in CUPS_PER:
+        why = "what a cup of it weighs is not known"
+    elif term.unit:
+        why = "what one of these weighs is not known"
+    elif piece is not None and ingredient.grams_per_unit is not None:
+        why = f"not of what measure. If {words(Term(term.quantity, piece))} are meant, write that"
+    else:
+        why = "neither a unit that is known nor the weight of a piece"
+    return UnreadableLine(f"The line gives {seen}, but {why}. {advice}", rest=seen)

@@ -1,0 +1,21 @@
+"""The base of every value that crosses the wire: frozen, strict, finite, closed to strangers."""
+
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+
+class Value(BaseModel):
+    """Refuse unknown members, NaN, infinities and numbers written as text; stay as made."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+
+Name = Annotated[str, StringConstraints(min_length=1, max_length=200)]
+"""A name of an ingredient as a person writes it."""
+
+Quantity = Annotated[float, Field(ge=0, le=1_000_000)]
+"""An amount in the unit beside it; a million of any unit is more than any kitchen weighs out."""
+
+Percent = Annotated[float, Field(ge=0, le=100)]
+"""A share of the whole, 0 to 100."""

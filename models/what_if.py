@@ -1,0 +1,203 @@
+"""What if: edits to a recipe, and the judgement on the dough that they make. Nothing is optimised.
+
+How an edit changes a line is here; the judgement itself is made by `solver.what_if`.
+"""
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import Annotated, Any, Literal
+
+from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
+
+from models.brief import Bounded
+from models.cautions import Allergens, Caution
+from models.errors import UNION_TAG_MARK, refusal
+from models.exact import exact
+from models.formula import Formula, FormulaLine
+from models.limits import positions_of
+from models.measures import Amount, Part, Term, Unit
+from models.outcome import BeforeAndAfter
+from models.pantry import Pantry
+from models.reading import UnreadableLine
+from models.recipe import Recipe, find_ingredient, measured_amount
+from models.value import Name, Quantity, Value
+
+ChangePercent = Annotated[float, Field(ge=-100, le=1000)]
+
+
+class ChangeByPercent(Value):
+    """Take so many percent more of an ingredient, or less."""
+
+    ingredient: Name
+    change_percent: ChangePercent
+
+    def apply(self, line: FormulaLine, shelf: Pantry) -> FormulaLine:
+        """Return the edited line."""
+        scaled = line.amount.times(1 + exact(self.change_percent) / 100)
+        grams = Term(scaled.grams, "g")
+        return FormulaLine(line.ingredient, Amount(scaled.parts, (grams,)))
+
+
+class SetGrams(Value):
+    """Take so many grams of an ingredient."""
+
+    ingredient: Name
+    grams: Quantity
+
+    def apply(self, line: FormulaLine, shelf: Pantry) -> FormulaLine:
+        """Return the edited line."""
+        return FormulaLine(line.ingredient, measured_amount(line.ingredient, self.grams, "g"))
+
+
+class SetMeasure(Value):
+    """Take so many measures of an ingredient."""
+
+    ingredient: Name
+    quantity: Quantity
+    unit: Unit
+
+    def apply(self, line: FormulaLine, shelf: Pantry) -> FormulaLine:
+        """Return the edited line; raise UnweighableLine."""
+        amount = measured_amount(line.ingredient, self.quantity, self.unit)
+        return FormulaLine(line.ingredient, amount)
+
+
+class Replace(Value):
+    """Take another ingredient instead: the same weight of it, or as much as brings equal fat."""
+
+    ingredient: Name
+    replace_with: Name
+    basis: Literal["weight", "fat"] = "weight"
+
+    def apply(self, line: FormulaLine, shelf: Pantry) -> FormulaLine:
+        """Return the edited line; raise UnreadableLine for an unknown or a fatless ingredient."""
+        new = find_ingredient(self.replace_with, shelf)
+        grams = line.grams
+        if self.basis == "fat":
+            for ingredient in (line.ingredient, new):
+                if not ingredient.fat_percent:
+                    raise UnreadableLine(
+                        f"{ingredient.name} has no fat to be equal in; replace it by weight",
+                        rest=ingredient.name,
+                    )
+            grams = _fat(line.amount) / new.fat_share
+        return FormulaLine(new, Amount((Part(new, grams),), (Term(grams, "g"),)))
+
+
+_MEMBERS = {
+    "change_percent": "percent",
+    "grams": "grams",
+    "quantity": "measure",
+    "unit": "measure",
+    "replace_with": "replace",
+}
+
+
+def _variant(edit: Any) -> str | None:
+    for member, variant in _MEMBERS.items():
+        if member in edit if isinstance(edit, dict) else hasattr(edit, member):
+            return f"{UNION_TAG_MARK}{variant}"
+    return None
+
+
+Edit = Annotated[
+    Annotated[ChangeByPercent, Tag(f"{UNION_TAG_MARK}percent")]
+    | Annotated[SetGrams, Tag(f"{UNION_TAG_MARK}grams")]
+    | Annotated[SetMeasure, Tag(f"{UNION_TAG_MARK}measure")]
+    | Annotated[Replace, Tag(f"{UNION_TAG_MARK}replace")],
+    Discriminator(
+        _variant,
+        custom_error_type="edit",
+        custom_error_message="give one of change_percent, grams, quantity with unit, replace_with",
+    ),
+]
+
+
+class WhatIf(Bounded):
+    """A recipe, edits to it, and the bounds that the edited dough is held against."""
+
+    edits: Annotated[tuple[Edit, ...], Field(max_length=200)]
+
+    @field_validator("edits")
+    @classmethod
+    def _edit_lines(cls, edits: tuple[Edit, ...], info: ValidationInfo) -> tuple[Edit, ...]:
+        recipe = info.data.get("recipe")
+        if recipe is not None:
+            faults = list(_edit_faults(edits, recipe))
+            if faults:
+                raise refusal(faults)
+        return edits
+
+    def edited(self) -> tuple[tuple[int, FormulaLine], ...]:
+        """Return the edited lines with where they stand, in the recipe's order."""
+        formula, shelf = self.formula, self.recipe.shelf
+        return tuple(
+            sorted(
+                (position, edit.apply(formula.lines[position], shelf))
+                for edit in self.edits
+                for position in positions_of(edit.ingredient, formula, shelf)
+            )
+        )
+
+
+class BoundVerdict(Value):
+    """One bound and whether the edited dough keeps it; `measured` is null where undefined."""
+
+    limit: str
+    value: float
+    measured: float | None
+    holds: bool
+
+
+class Judgement(Value):
+    """The edited dough: its ratios, the bounds it keeps, and the recipe to send on.
+
+    `recipe` is null where the edits left nothing of it.
+    """
+
+    ratios: BeforeAndAfter
+    bounds: tuple[BoundVerdict, ...]
+    recipe: Recipe | None
+    notes: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+    allergens: Allergens
+
+
+def _fat(amount: Amount) -> Fraction:
+    return sum((part.grams * part.ingredient.fat_share for part in amount.parts), Fraction(0))
+
+
+def _edit_faults(
+    edits: tuple[Edit, ...], recipe: Recipe
+) -> Iterator[tuple[tuple[int | str, ...], str]]:
+    formula, shelf = Formula.from_recipe(recipe), recipe.shelf
+    present = ", ".join(dict.fromkeys(line.name for line in formula.lines))
+    seen: set[int] = set()
+    for i, edit in enumerate(edits):
+        positions = positions_of(edit.ingredient, formula, shelf)
+        if not positions:
+            yield (
+                (i, "ingredient"),
+                f'"{edit.ingredient}" is no ingredient of this recipe, which has: {present}',
+            )
+        elif seen & set(positions):
+            yield (i, "ingredient"), f'"{edit.ingredient}" is edited twice; say it once'
+        elif len(positions) > 1 and isinstance(edit, SetGrams | SetMeasure):
+            yield (
+                (i, "ingredient"),
+                f'"{edit.ingredient}" stands on {len(positions)} lines, so an amount could go to '
+                "either; use change_percent",
+            )
+        else:
+            yield from _line_faults(i, edit, formula.lines[positions[0]], shelf)
+        seen.update(positions)
+
+
+def _line_faults(
+    i: int, edit: Edit, line: FormulaLine, shelf: Pantry
+) -> Iterator[tuple[tuple[int | str, ...], str]]:
+    try:
+        edit.apply(line, shelf)
+    except UnreadableLine as refused:
+        member = "replace_with" if isinstance(edit, Replace) else "unit"
+        yield (i, member), str(refused)

@@ -1,0 +1,171 @@
+"""HiGHS, through PuLP, in process: the one file that knows the solver.
+
+One thread and a fixed seed, so that the same program gives the same answer everywhere. Names in the
+model are indices: an ingredient's name would be mangled, and two could collide.
+"""
+
+import os
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Literal
+
+import highspy
+import numpy as np
+import pulp
+
+from models.errors import SolverFailed
+from solver.program import COST_SCALE, Program
+
+SecondsLeft = Callable[[], float]
+"""How long the caller will still wait; the solver has no clock of its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """What the solver found: the option picked for each line, and what no answer can go below."""
+
+    status: Literal["optimal", "infeasible", "deadline"]
+    picks: tuple[int, ...] | None
+    bound: float
+
+
+def solve(program: Program, seconds_left: SecondsLeft) -> Solution:
+    """Minimise `program`, proved, or say that the deadline struck first."""
+    seconds = seconds_left()
+    if seconds <= 0:
+        return Solution("deadline", None, float("-inf"))
+    _greet_quietly()
+    problem, picked = model(program)
+    problem.solve(
+        pulp.HiGHS(
+            msg=False,
+            threads=1,
+            timeLimit=seconds,
+            gapRel=0.0,
+            gapAbs=0.0,
+            random_seed=0,
+            output_flag=False,
+        )
+    )
+    return _read(problem, picked)
+
+
+def model(program: Program) -> tuple[Any, list[list[Any]]]:
+    """Return the PuLP model of `program` and its variables, line by line."""
+    problem = pulp.LpProblem("dough", pulp.LpMinimize)
+    y = [
+        [problem.add_variable(f"y_{k}_{j}", cat="Binary") for j in range(len(costs))]
+        for k, costs in enumerate(program.costs)
+    ]
+    slacks = {
+        row.slack: problem.add_variable(f"slack_{i}", lowBound=0)
+        for i, row in enumerate(program.rows)
+        if row.slack is not None
+    }
+    problem += _weighted(program.costs, y, COST_SCALE) + COST_SCALE * pulp.lpSum(slacks.values())
+    for k, options in enumerate(y):
+        problem += pulp.lpSum(options) == 1, f"one_{k}"
+    for i, row in enumerate(program.rows):
+        over = _weighted(row.coefficients, y)
+        if row.slack is not None:
+            over -= slacks[row.slack]
+        problem += over <= row.at_most, f"row_{i}"
+    return problem, y
+
+
+def _weighted(coefficients: Any, y: list[list[Any]], scale: float = 1.0) -> Any:
+    return pulp.LpAffineExpression(
+        [
+            (variable, scale * float(c))
+            for options, line in zip(y, coefficients, strict=True)
+            for variable, c in zip(options, line, strict=True)
+            if c
+        ]
+    )
+
+
+def _read(problem: Any, y: list[list[Any]]) -> Solution:
+    solver, status = problem.solverModel, highspy.HighsModelStatus
+    ended = solver.getModelStatus()
+    if ended in (status.kInfeasible, status.kUnboundedOrInfeasible):
+        return Solution("infeasible", None, float("inf"))
+    if ended not in (status.kOptimal, status.kTimeLimit):
+        raise SolverFailed(f"HiGHS ended with {ended}")
+    # PuLP calls a stop at the time limit "optimal" in its status; only sol_status tells.
+    proved = problem.sol_status == pulp.LpSolutionOptimal
+    found = proved or problem.sol_status == pulp.LpSolutionIntegerFeasible
+    picks = tuple(_picked(options) for options in y) if found else None
+    bound = solver.getInfo().mip_dual_bound / COST_SCALE
+    return Solution("optimal" if proved else "deadline", picks, bound)
+
+
+def _picked(options: list[Any]) -> int:
+    return max(range(len(options)), key=lambda j: options[j].value() or 0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Relaxed:
+    """The continuous relaxation: what a unit more of each row would save, and how much of each
+    line takes its first option."""
+
+    multipliers: np.ndarray
+    first_options: np.ndarray
+
+
+def relax(program: Program) -> Relaxed | None:
+    """Solve the continuous relaxation, or return None if it is infeasible.
+
+    Only for programs without slacks.
+    """
+    _greet_quietly()
+    solver = highspy.Highs()
+    solver.setOptionValue("output_flag", False)
+    solver.setOptionValue("threads", 1)
+    solver.passModel(_relaxation(program))
+    solver.run()
+    if solver.getModelStatus() == highspy.HighsModelStatus.kInfeasible:
+        return None
+    solution, lines = solver.getSolution(), len(program.costs)
+    starts = np.cumsum([0, *(len(costs) for costs in program.costs)])[:lines]
+    multipliers = np.maximum(-np.array(solution.row_dual)[lines:], 0.0)
+    return Relaxed(multipliers, np.array(solution.col_value)[starts])
+
+
+def _relaxation(program: Program) -> Any:
+    sizes = [len(costs) for costs in program.costs]
+    columns, lines, rows = sum(sizes), len(sizes), len(program.rows)
+    dense = [np.concatenate(row.coefficients) for row in program.rows]
+    where = [np.flatnonzero(row) for row in dense]
+    lp = highspy.HighsLp()
+    lp.num_col_, lp.num_row_ = columns, lines + rows
+    lp.col_cost_ = np.concatenate(program.costs)
+    lp.col_lower_, lp.col_upper_ = np.zeros(columns), np.full(columns, highspy.kHighsInf)
+    at_most = np.array([row.at_most for row in program.rows])
+    lp.row_lower_ = np.concatenate([np.ones(lines), np.full(rows, -highspy.kHighsInf)])
+    lp.row_upper_ = np.concatenate([np.ones(lines), at_most])
+    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    lp.a_matrix_.start_ = np.cumsum([0, *sizes, *(len(w) for w in where)])
+    lp.a_matrix_.index_ = np.concatenate([np.arange(columns), *where])
+    lp.a_matrix_.value_ = np.concatenate(
+        [np.ones(columns), *(row[w] for row, w in zip(dense, where, strict=True))]
+    )
+    return lp
+
+
+@cache
+def _greet_quietly() -> None:
+    """Build the first solver object, which greets on standard output, with that turned away.
+
+    A command's output is its answer; a greeting in front of it would break every reader.
+    """
+    sys.stdout.flush()
+    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    try:
+        highspy.Highs()
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)

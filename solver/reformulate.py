@@ -1,0 +1,152 @@
+"""The front door: a brief in, its outcome out; proved, re-checked, explained.
+
+Read from top to bottom it is the walk of one request: the brief at its batch's size, what each line
+may become, the program, its least answer, and either the reasons for it or the limits that stand
+in the way. The mathematics are in `solver.program`.
+"""
+
+import math
+from collections.abc import Sequence
+from fractions import Fraction
+
+from models.brief import Brief
+from models.cautions import added_allergen_cautions, allergens_of, cautions_for
+from models.formula import Formula, FormulaLine
+from models.measures import Amount
+from models.outcome import (
+    After,
+    Before,
+    BeforeAndAfter,
+    BindingLimit,
+    Cost,
+    Outcome,
+    OutcomeLine,
+    Proof,
+    window_of,
+)
+from solver.choices import FILLING_COST, MOVED_LINE_COST, Scope
+from solver.conflict import Standoff, find_standoff
+from solver.explain import binding_limits, reasons
+from solver.highs import SecondsLeft
+from solver.least import Answer, DeadlineStruck, least
+from solver.recheck import recheck
+
+
+def no_deadline() -> float:
+    """Wait as long as it takes."""
+    return math.inf
+
+
+def reformulate(brief: Brief, seconds_left: SecondsLeft = no_deadline) -> Outcome:
+    """Return the smallest measurable changes that meet `brief`, or why there are none.
+
+    Raises RecheckFailed where the answer does not hold in exact arithmetic.
+    """
+    scope = Scope(brief)
+    limits = brief.named_limits()
+    try:
+        answer = least(scope, limits, seconds_left)
+        if answer is None:
+            return _infeasible(scope, find_standoff(scope, limits, seconds_left))
+        binding = binding_limits(scope, limits, answer, seconds_left)
+    except DeadlineStruck as struck:
+        return recheck(brief, _unfinished(scope, struck))
+    return recheck(brief, _answered(answer, binding))
+
+
+def _answered(answer: Answer, binding: Sequence[BindingLimit]) -> Outcome:
+    cost = float(answer.cost)
+    return _outcome(
+        answer.scope,
+        answer,
+        outcome="reformulated" if any(answer.picks) else "unchanged",
+        # The solver proved its bound to a tolerance; the exact cost is the least within it.
+        proof=Proof(status="optimal", bound=cost),
+        binding=tuple(binding),
+    )
+
+
+def _infeasible(scope: Scope, standoff: Standoff) -> Outcome:
+    return _outcome(
+        scope,
+        None,
+        outcome="infeasible",
+        conflicts=standoff.conflicts,
+        relaxation=standoff.relaxation,
+    )
+
+
+def _unfinished(scope: Scope, struck: DeadlineStruck) -> Outcome:
+    bound = max(0.0, struck.bound)  # no cost is below nothing
+    return _outcome(
+        scope, struck.best, outcome="unfinished", proof=Proof(status="deadline", bound=bound)
+    )
+
+
+def _outcome(scope: Scope, answer: Answer | None, **rest: object) -> Outcome:
+    before = scope.before
+    after = _after(answer) if answer else before
+    return Outcome.model_validate(
+        {
+            "target": scope.brief.target,
+            "window": window_of(scope.brief.window),
+            "batch_factor": float(scope.factor),
+            "ratios": BeforeAndAfter(before=before.ratios, after=after.ratios if answer else None),
+            "lines": _lines(scope, answer),
+            "cost": _cost(answer) if answer else None,
+            "cautions": (*cautions_for(after), *added_allergen_cautions(before, after)),
+            "allergens": allergens_of(after),
+            **rest,
+        }
+    )
+
+
+def _after(answer: Answer) -> Formula:
+    lines = (
+        FormulaLine(choice.line.ingredient, amount)
+        for choice, amount in zip(answer.choices, answer.amounts, strict=True)
+    )
+    return Formula(tuple(lines), answer.scope.brief.powder_strength)
+
+
+def _lines(scope: Scope, answer: Answer | None) -> tuple[OutcomeLine, ...]:
+    if answer is None:
+        return tuple(_line(line, None, False, None) for line in scope.before.lines)
+    whys = reasons(answer, scope.brief.named_limits())
+    written = len(scope.before.lines)
+    return tuple(
+        _line(line, amount, bool(pick), why)
+        for k, (line, amount, pick, why) in enumerate(
+            zip(scope.lines, answer.amounts, answer.picks, whys, strict=True)
+        )
+        if k < written or pick
+    )
+
+
+def _line(line: FormulaLine, after: Amount | None, moved: bool, reason: str | None) -> OutcomeLine:
+    change = None
+    if after is not None and line.grams:
+        change = float(100 * (after.grams - line.grams) / line.grams)
+    return OutcomeLine(
+        ingredient=line.name,
+        role=line.role,
+        before=Before.of(line.amount),
+        after=None if after is None else After.of(after),
+        moved=moved,
+        change_percent=change,
+        reason=reason,
+        uncertain=line.uncertain,
+    )
+
+
+def _cost(answer: Answer) -> Cost:
+    moved = [(c, p) for c, p in zip(answer.choices, answer.picks, strict=True) if p]
+    scoops = FILLING_COST * sum(choice.options[pick].fillings for choice, pick in moved)
+    moves = MOVED_LINE_COST * len(moved)
+    total = answer.cost
+    return Cost(
+        total=float(total),
+        change=float(total - moves - scoops),
+        moved_lines=float(moves),
+        scoops=float(Fraction(scoops)),
+    )

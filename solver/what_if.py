@@ -1,0 +1,122 @@
+"""What if: the edited dough judged against its bounds. Nothing is optimised."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from models.cautions import added_allergen_cautions, allergens_of, cautions_for
+from models.formula import Formula, FormulaLine
+from models.limits import Limit, RatioLimit
+from models.measures import Part
+from models.outcome import BeforeAndAfter
+from models.ratios import ratio_of
+from models.recipe import MeasuredLine, Recipe, TextLine
+from models.what_if import BoundVerdict, Judgement, Replace, SetMeasure, WhatIf
+from solver.wording import number
+
+WORTH_NAMING_GRAMS = Fraction(1, 10)
+"""Less water than this is less than any spoon holds."""
+
+
+def judge(question: WhatIf) -> Judgement:
+    """Return the edited dough's ratios, which bounds hold, and what the edits bring or take."""
+    edited = dict(question.edited())
+    before = question.formula
+    lines = tuple(edited.get(i, line) for i, line in enumerate(before.lines))
+    after = Formula(lines, before.powder_strength)
+    return Judgement(
+        ratios=BeforeAndAfter(before=before.ratios, after=after.ratios),
+        bounds=tuple(_verdict(limit, before, after) for limit in _stated_limits(question)),
+        recipe=_recipe(question, edited),
+        notes=tuple(_notes(question, edited)),
+        cautions=(*added_allergen_cautions(before, after), *cautions_for(after)),
+        allergens=allergens_of(after),
+    )
+
+
+def _stated_limits(question: WhatIf) -> Iterator[Limit]:
+    """Yield the limits that the caller stated; the default flour limit binds a search only."""
+    for limit in question.named_limits():
+        stated = question.limits.max_flour_change_percent is not None
+        if stated or limit.name != "max_flour_change_percent":
+            yield limit
+
+
+def _verdict(limit: Limit, before: Formula, after: Formula) -> BoundVerdict:
+    if isinstance(limit, RatioLimit):
+        value = ratio_of(limit.ratio, after.masses)
+        return BoundVerdict(
+            limit=limit.name,
+            value=float(limit.value),
+            measured=None if value is None else float(value),
+            holds=limit.holds(after.masses),
+        )
+    changes = (_change(before.lines[k], after.lines[k]) for k in limit.positions)
+    largest = 100 * max(changes, default=Fraction(0))
+    return BoundVerdict(
+        limit=limit.name,
+        value=float(limit.percent),
+        measured=float(largest),
+        holds=largest <= limit.percent,
+    )
+
+
+def _change(before: FormulaLine, after: FormulaLine) -> Fraction:
+    """Return how far a line moved, as a share of it; a replaced line moved wholly."""
+    if before.name != after.name:
+        return Fraction(1)
+    return abs(after.grams - before.grams) / before.grams if before.grams else Fraction(0)
+
+
+def _recipe(question: WhatIf, edited: dict[int, FormulaLine]) -> Recipe | None:
+    lines: list[TextLine | MeasuredLine] = []
+    measures = {edit.ingredient: edit for edit in question.edits if isinstance(edit, SetMeasure)}
+    names = {question.recipe.shelf.find(name): edit for name, edit in measures.items()}
+    for position, line in enumerate(question.recipe.lines):
+        if position not in edited:
+            lines.append(line)
+            continue
+        new = edited[position]
+        by_measure = names.get(new.ingredient)
+        if not new.grams:
+            continue
+        if by_measure is not None:
+            lines.append(
+                MeasuredLine(
+                    ingredient=new.name, quantity=by_measure.quantity, unit=by_measure.unit
+                )
+            )
+        else:
+            lines.extend(_in_grams(part) for part in new.amount.parts if part.grams)
+    return question.recipe.model_copy(update={"lines": tuple(lines)}) if lines else None
+
+
+def _in_grams(part: Part) -> MeasuredLine:
+    return MeasuredLine(ingredient=part.ingredient.name, quantity=float(part.grams), unit="g")
+
+
+def _notes(question: WhatIf, edited: dict[int, FormulaLine]) -> Iterator[str]:
+    """Yield what the edits leave out, and the water that a replacement brings or takes."""
+    lines = question.formula.lines
+    replaced = {
+        question.recipe.shelf.find(e.ingredient) for e in question.edits if isinstance(e, Replace)
+    }
+    for position, new in edited.items():
+        old = lines[position]
+        if not new.grams:
+            yield f"{old.name} is left out."
+        elif old.ingredient in replaced:
+            yield from _water_note(old, new)
+
+
+def _water_note(old: FormulaLine, new: FormulaLine) -> Iterator[str]:
+    brought = new.grams * new.ingredient.water_share
+    taken = sum((p.grams * p.ingredient.water_share for p in old.amount.parts), Fraction(0))
+    swap = f"{number(new.grams)} g of {new.name} for {number(old.grams)} g of {old.name}"
+    difference = abs(brought - taken)
+    water = f"{number(difference)} g"
+    if difference < WORTH_NAMING_GRAMS:
+        yield f"{swap}: the water stays as it was."
+    elif brought > taken:
+        yield f"{swap} brings {water} more water; take out as much liquid to keep the moisture."
+    else:
+        yield f"{swap} takes away {water} of water; add as much liquid to keep the moisture."

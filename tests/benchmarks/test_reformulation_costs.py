@@ -1,0 +1,119 @@
+"""What a reformulation costs, beside a bare run of HiGHS on the same program in the same run.
+
+Prints; asserts nothing about time, which on a shared machine would only measure the neighbours.
+Run with `make bench`; RECIPES sets how many doughs are generated (1,000 unless told).
+"""
+
+import os
+import statistics
+import time
+from collections import Counter
+from fractions import Fraction
+
+import highspy
+import numpy as np
+import pytest
+from scipy.optimize import linprog
+
+from models.brief import Brief
+from models.limits import RatioLimit
+from models.ratios import RATIOS, add_masses, masses_of, masses_per_gram
+from solver.choices import Scope
+from solver.highs import _relaxation
+from solver.program import COST_SCALE, Program, build
+from solver.rack import nearest
+from solver.recheck import recheck
+from solver.reformulate import reformulate
+from tests.generated_recipes import generated_brief
+
+RECIPES = int(os.environ.get("RECIPES", "1000"))
+
+pytestmark = pytest.mark.benchmark
+
+
+def bare_run_seconds(program: Program) -> float:
+    """Return the time of highspy's own run() on the choose-one program."""
+    lp = _relaxation(program)
+    lp.col_cost_ = COST_SCALE * np.concatenate(program.costs)
+    lp.integrality_ = [highspy.HighsVarType.kInteger] * lp.num_col_
+    solver = highspy.Highs()
+    for option, value in (("output_flag", False), ("threads", 1), ("mip_rel_gap", 0.0)):
+        solver.setOptionValue(option, value)
+    solver.passModel(lp)
+    started = time.perf_counter()
+    solver.run()
+    return time.perf_counter() - started
+
+
+def rounding_breaks(brief: Brief) -> bool | None:
+    """Tell whether the continuous optimum, rounded to the nearest measures, breaks a bound.
+
+    None where even the continuous brief is infeasible.
+    """
+    scope, limits = Scope(brief), brief.named_limits()
+    choices = scope.choices(limits)
+    ratio_limits = [limit for limit in limits if isinstance(limit, RatioLimit)]
+    movable = [len(choice.options) > 1 for choice in choices]
+    grams0 = np.array([float(choice.line.grams) for choice in choices])
+    shares = [masses_per_gram(c.line.ingredient, brief.powder_strength) for c in choices]
+    costs, bounds = [], []
+    for choice, free, start in zip(choices, movable, grams0, strict=True):
+        weight = float(brief.weight_of(choice.line.role) or 0)
+        unit = start or 0.05 * float(scope.before.flour_grams)
+        reach = [float(m.amount.grams) for m in choice.options]
+        costs += [weight / unit] * 2
+        bounds += [(0, max(reach) - start if free else 0), (0, start - min(reach) if free else 0)]
+    rows, rights = [], []
+    for limit in ratio_limits:
+        sign, ratio, value = 1 if limit.side == "max" else -1, RATIOS[limit.ratio], limit.value
+        slope = [float(sign * (ratio.numerator(s) - value * ratio.denominator(s))) for s in shares]
+        rows.append([x for s in slope for x in (s, -s)])
+        rights.append(-float(np.dot(slope, grams0)))
+    found = linprog(costs, A_ub=rows, b_ub=rights, bounds=bounds)
+    if found.status != 0:
+        return None
+    moves = found.x.reshape(-1, 2)
+    amounts = []
+    for choice, start, (up, down) in zip(choices, grams0, moves, strict=True):
+        wanted = Fraction(start + up - down)
+        still = up + down < 1e-9
+        line = choice.line
+        amounts.append(
+            line.amount if still else nearest(line.ingredient, brief.measures, wanted).amount
+        )
+    masses = add_masses(masses_of(amount, brief.powder_strength) for amount in amounts)
+    return not all(limit.holds(masses) for limit in ratio_limits)
+
+
+def percentile(values: list[float], share: float) -> float:
+    return sorted(values)[min(len(values) - 1, int(share * len(values)))]
+
+
+def test_reformulations_beside_bare_highs():
+    """Every answer passes the exact re-check; times and ratios are printed."""
+    outcomes: Counter[str] = Counter()
+    whole: list[float] = []
+    bare: list[float] = []
+    broken = rounded = 0
+    for seed in range(RECIPES):
+        brief = generated_brief(seed)
+        started = time.perf_counter()
+        outcome = reformulate(brief)
+        whole.append(time.perf_counter() - started)
+        recheck(brief, outcome)  # raises where a promise is broken
+        outcomes[outcome.outcome] += 1
+        limits = brief.named_limits()
+        bare.append(bare_run_seconds(build(Scope(brief).choices(limits), limits)))
+        breaks = rounding_breaks(brief)
+        if breaks is not None:
+            rounded += 1
+            broken += breaks
+        if (seed + 1) % 100 == 0:
+            print(f"{seed + 1} of {RECIPES} recipes", flush=True)
+    print(f"outcomes {dict(outcomes)}; exact re-checks failed 0 of {RECIPES}")
+    print(f"rounding the continuous optimum broke a bound in {broken} of {rounded} recipes")
+    for name, share in (("median", 0.5), ("p99", 0.99)):
+        ours, theirs = 1000 * percentile(whole, share), 1000 * percentile(bare, share)
+        print(f"{name}: {ours:.0f} ms, bare HiGHS {theirs:.0f} ms, ratio {ours / theirs:.2f}")
+    ratios = [a / b for a, b in zip(whole, bare, strict=True)]
+    print(f"median of the ratios {statistics.median(ratios):.2f}")

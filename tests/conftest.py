@@ -1,0 +1,47 @@
+"""Doughs and briefs that many tests share, each with a sentence on what it is."""
+
+import json
+from typing import Any
+
+import pytest
+
+from models.brief import Brief
+
+
+def brief_of(value: dict[str, Any]) -> Brief:
+    """Return the brief that a caller's JSON stands for."""
+    return Brief.model_validate_json(json.dumps(value))
+
+
+@pytest.fixture
+def lantern() -> dict[str, Any]:
+    """The lantern-makers' ginger dough of Wickhollow, with the window of their lantern panels.
+
+    Written out by hand: flour to fat must rise, soda must fall from 1 1/2 tsp to 1 tsp.
+    """
+    lines = [
+        ("all-purpose flour", 3.5, "cup"),
+        ("unsalted butter", 227, "g"),
+        ("egg", 1, "each"),
+        ("brown sugar", 0.75, "cup"),
+        ("molasses", 1 / 3, "cup"),
+        ("baking soda", 1.5, "tsp"),
+        ("ground ginger", 1, "tbsp"),
+        ("salt", 0.5, "tsp"),
+    ]
+    return {
+        "recipe": {
+            "title": "Lantern ginger dough",
+            "lines": [{"ingredient": i, "quantity": q, "unit": u} for i, q, u in lines],
+        },
+        "window": {
+            "flour_to_fat": {"min": 2.1, "max": 2.4},
+            "soda_equivalent_percent": {"max": 1.0},
+            "moisture_percent": {"min": 18, "max": 30},
+        },
+        "limits": {
+            "keep": ["molasses"],
+            "max_flour_change_percent": 15,
+            "liquid_per_flour": {"min": 0.3},
+        },
+    }

@@ -1,0 +1,135 @@
+"""The same programs solved by other people's solvers, and small ones by trying everything.
+
+HiGHS (through PuLP) is held against COIN-OR CBC and `scipy.optimize.milp`, which carries its own
+build of HiGHS and its own interface; bounded enumeration is held against all of them.
+"""
+
+import itertools
+
+import numpy as np
+import pulp
+import pytest
+from scipy.optimize import Bounds, LinearConstraint, milp
+
+from solver.choices import Scope
+from solver.enumeration import ListTooLong, cheapest
+from solver.highs import model, solve
+from solver.least import Answer
+from solver.program import COST_SCALE, Program, build
+from tests.generated_recipes import generated_brief
+
+EQUAL = 1e-6
+INFEASIBLE = None
+
+
+def forever() -> float:
+    return 1e9
+
+
+def cost_of(program: Program, picks) -> float:
+    return float(sum(costs[p] for costs, p in zip(program.costs, picks, strict=True)))
+
+
+def by_highs(program: Program) -> float | None:
+    solution = solve(program, forever)
+    return INFEASIBLE if solution.picks is None else cost_of(program, solution.picks)
+
+
+def by_cbc(program: Program) -> float | None:
+    problem, _ = model(program)
+    path = pulp.apis.PULP_CBC_CMD.pulp_cbc_path
+    problem.solve(pulp.COIN_CMD(path=path, msg=False, gapRel=0, gapAbs=0, threads=1))
+    if problem.status == pulp.LpStatusInfeasible:
+        return INFEASIBLE
+    return float(pulp.value(problem.objective)) / COST_SCALE
+
+
+def by_scipy(program: Program) -> float | None:
+    sizes = [len(costs) for costs in program.costs]
+    costs = np.concatenate(program.costs)
+    one = np.zeros((len(sizes), len(costs)))
+    for k, (start, size) in enumerate(zip(np.cumsum([0, *sizes]), sizes, strict=False)):
+        one[k, start : start + size] = 1
+    rows = np.array([np.concatenate(row.coefficients) for row in program.rows])
+    limits = np.array([row.at_most for row in program.rows])
+    found = milp(
+        COST_SCALE * costs,
+        constraints=[LinearConstraint(one, 1, 1), LinearConstraint(rows, -np.inf, limits)],
+        integrality=np.ones(len(costs)),
+        bounds=Bounds(0, 1),
+        options={"mip_rel_gap": 0},
+    )
+    return float(found.fun) / COST_SCALE if found.status == 0 else INFEASIBLE
+
+
+def program_of(seed: int) -> tuple[Scope, tuple, Program, tuple]:
+    brief = generated_brief(seed)
+    scope = Scope(brief)
+    limits = brief.named_limits()
+    choices = scope.choices(limits)
+    return scope, choices, build(choices, limits), limits
+
+
+@pytest.mark.parametrize("decade", range(10))
+def test_highs_cbc_and_scipy_agree_on_a_hundred_generated_recipes(decade):
+    """Equal cost to 1e-6, and the same verdict where nothing is feasible."""
+    for seed in range(10 * decade, 10 * decade + 10):
+        _, _, program, _ = program_of(seed)
+        costs = [by_highs(program), by_cbc(program), by_scipy(program)]
+        if INFEASIBLE in costs:
+            assert costs == [INFEASIBLE] * 3, f"recipe {seed}: {costs}"
+        else:
+            assert max(costs) - min(costs) <= EQUAL, f"recipe {seed}: {costs}"
+
+
+@pytest.mark.parametrize("decade", range(10))
+def test_enumeration_agrees_with_highs(decade):
+    """Where the list is short enough, it ends at the same cost as branch and bound."""
+    listed = 0
+    for seed in range(10 * decade, 10 * decade + 10):
+        scope, choices, program, limits = program_of(seed)
+        try:
+            picks = cheapest(
+                program,
+                float("inf"),
+                lambda picks, s=scope, c=choices, li=limits: Answer(s, c, picks).meets(li),
+            )
+        except ListTooLong:
+            continue
+        listed += 1
+        found = INFEASIBLE if picks is None else cost_of(program, picks)
+        assert found == pytest.approx(by_highs(program), abs=EQUAL)
+    assert listed
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_tiny_programs_by_trying_everything(seed):
+    """With a handful of options a line, no solver is needed to know the least cost."""
+    _, choices, program, _ = program_of(seed)
+    rng = np.random.default_rng(seed)
+    kept = [np.unique([0, *rng.integers(0, len(choice.options), size=3)]) for choice in choices]
+    tiny = Program(
+        tuple(costs[k] for costs, k in zip(program.costs, kept, strict=True)),
+        tuple(
+            type(row)(
+                row.name,
+                tuple(c[k] for c, k in zip(row.coefficients, kept, strict=True)),
+                row.at_most,
+            )
+            for row in program.rows
+        ),
+    )
+    feasible = [
+        cost_of(tiny, picks)
+        for picks in itertools.product(*(range(len(k)) for k in kept))
+        if all(
+            sum(c[p] for c, p in zip(row.coefficients, picks, strict=True)) <= row.at_most + 1e-9
+            for row in tiny.rows
+        )
+    ]
+    least = min(feasible, default=None)
+    assert by_highs(tiny) == pytest.approx(least, abs=EQUAL)
+    picks = cheapest(tiny, float("inf"), lambda _: True)
+    assert (INFEASIBLE if picks is None else cost_of(tiny, picks)) == pytest.approx(
+        least, abs=EQUAL
+    )
