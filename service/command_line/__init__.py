@@ -1,0 +1,1 @@
+"""The command line: the same questions as over HTTP, asked of files and answered as tables."""

@@ -1,0 +1,137 @@
+"""The arguments of every command, and what they say of themselves."""
+
+import argparse
+import os
+from typing import Any, get_args
+
+from models.measures import MeasureSystem
+from models.ratios import RATIOS
+from service.command_line.phrases import edit, named_number, number, number_range, ratio_range
+from service.larder import MOST_ENTRIES
+from service.settings import DEFAULT_DATABASE_URL, Settings, cores
+
+_RECIPE = """\
+A recipe is a text file with one ingredient a line ("3 1/2 cups all-purpose flour"); a line that
+begins with "# " is its title, and "-" reads standard input. A .json file holds a recipe, or a whole
+request as the HTTP service takes it; options are added to it."""
+
+_EXIT_CODES = """\
+Ends with 0 for an answer, 1 where no change will do or time ran out, 2 where the input must be
+mended, 3 where the service does not answer."""
+
+_EDIT = """\
+an edit: "unsalted butter=-10%%", "molasses=100 g", or "unsalted butter->vegetable shortening@fat"
+(as much as brings equal fat; without @fat, the same weight); may be given again"""
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of the whole command line."""
+    whole = argparse.ArgumentParser(
+        prog="python -m service",
+        description="Reformulate doughs so that they hold their shape; without a command, serve.",
+        epilog=_EXIT_CODES,
+    )
+    commands = whole.add_subparsers(dest="command", metavar="COMMAND")
+    _add_serve(commands)
+    _add_reformulate(commands)
+    _add_ratios(commands)
+    _add_what_if(commands)
+    _add_ingredients(commands)
+    commands.add_parser("demo", help="show one dough reformulated by a service of its own")
+    whole.set_defaults(**vars(commands.choices["serve"].parse_args([])))
+    return whole
+
+
+def _add_serve(commands: Any) -> None:
+    serve = commands.add_parser("serve", help="answer over HTTP until stopped")
+    add = serve.add_argument
+    add("--host", default=Settings.host, help="address to listen on (%(default)s)")
+    add("--port", type=int, default=Settings.port, help="port (%(default)s); 0 is any free one")
+    add(
+        "--database",
+        metavar="URL",
+        default=os.environ.get("FORMHOLD_DATABASE", DEFAULT_DATABASE_URL),
+        help="where to keep things; better in FORMHOLD_DATABASE where it holds a password",
+    )
+    add("--workers", type=int, default=cores(), help="solves at a time (%(default)s, the cores)")
+    _add_solve_seconds(serve)
+
+
+def _add_reformulate(commands: Any) -> None:
+    reformulate = _asking(commands, "reformulate", "change a dough as little as can be")
+    _add_bounds(reformulate)
+    add = reformulate.add_argument
+    add("--weight", **_again, metavar="ROLE=WEIGHT", type=named_number, help="what a change costs")
+    add("--measures", choices=get_args(MeasureSystem), help="cups, millilitre spoons or the scale")
+    size = reformulate.add_mutually_exclusive_group()
+    size.add_argument("--batch-factor", metavar="N", type=number, help="scale the recipe")
+    size.add_argument("--batch-dough-grams", metavar="G", type=number, help="scale to this dough")
+    size.add_argument("--batch-flour-grams", metavar="G", type=number, help="scale to this flour")
+
+
+def _add_ratios(commands: Any) -> None:
+    ratios = _asking(commands, "ratios", "weigh a recipe")
+    _add_powder_strength(ratios)
+
+
+def _add_what_if(commands: Any) -> None:
+    what_if = _asking(commands, "what-if", "judge edits to a recipe")
+    what_if.add_argument("--edit", **_again, metavar="EDIT", type=edit, help=_EDIT)
+    _add_bounds(what_if)
+
+
+def _add_ingredients(commands: Any) -> None:
+    ingredients = commands.add_parser("ingredients", help="search the ingredients")
+    ingredients.add_argument("query", nargs="?", default="", help="a name, or part of one")
+    ingredients.add_argument(
+        "--limit", type=int, default=20, help=f"at most so many (%(default)s; {MOST_ENTRIES} most)"
+    )
+    _add_answering(ingredients)
+
+
+_again: dict[str, Any] = {"action": "append", "default": []}
+
+
+def _asking(commands: Any, name: str, does: str) -> argparse.ArgumentParser:
+    asking: argparse.ArgumentParser = commands.add_parser(
+        name, help=does, description=_RECIPE, epilog=_EXIT_CODES
+    )
+    asking.add_argument("recipe", help="a text or .json file, or - for standard input")
+    _add_answering(asking)
+    _add_solve_seconds(asking)
+    return asking
+
+
+def _add_answering(asking: argparse.ArgumentParser) -> None:
+    asking.add_argument("--json", action="store_true", help="print the answer as JSON")
+    asking.add_argument("--url", help="ask the service there instead of this process")
+
+
+def _add_solve_seconds(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--solve-seconds",
+        metavar="S",
+        type=number,
+        default=Settings.solve_seconds,
+        help="how long an answer may take (%(default)s)",
+    )
+
+
+def _add_powder_strength(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--powder-strength", metavar="N", type=number, help="grams of soda to one of baking powder"
+    )
+
+
+def _add_bounds(asking: argparse.ArgumentParser) -> None:
+    window = asking.add_argument_group("where the ratios must land, as MIN:MAX, MIN: or :MAX")
+    for ratio in RATIOS:
+        option = f"--{ratio.replace('_', '-')}"
+        window.add_argument(option, dest=ratio, metavar="RANGE", type=number_range)
+    add = asking.add_argument_group("what must not be given up").add_argument
+    add("--limit", **_again, metavar="RATIO=RANGE", type=ratio_range, help="hold a ratio")
+    add("--keep", **_again, metavar="NAME", help="leave an ingredient as it is")
+    add("--max-flour-change-percent", metavar="N", type=number, help="20 where not given")
+    add("--max-change-percent", **_again, metavar="NAME=N", type=named_number)
+    add("--may-add", **_again, metavar="NAME", help="an ingredient that may enter")
+    _add_powder_strength(asking)

@@ -1,0 +1,69 @@
+"""Asking a question: in this process, or of a service over HTTP; the reply is the same bytes."""
+
+import json
+from collections.abc import Callable
+from typing import Any, NamedTuple
+from urllib.parse import urlsplit
+
+import httpx
+
+from models.errors import FormholdError
+from service.problems import problem_of
+from service.questions import Question
+from service.solve_pool import Deadline
+
+PATIENCE_SECONDS = 30
+"""Beyond the service's own deadline; it may be far away, or start from cold."""
+
+
+class Unreachable(Exception):
+    """No service answers there; the text says what to do."""
+
+
+class Reply(NamedTuple):
+    """What came back: an answer (200), or a problem document."""
+
+    status: int
+    content: bytes
+
+
+def ask_here(respond: Callable[[], bytes]) -> Reply:
+    """Return the reply of `respond`, which works in this process."""
+    try:
+        return Reply(200, respond())
+    except FormholdError as error:
+        problem = problem_of(error)
+        return Reply(problem.status, problem.model_dump_json().encode())
+
+
+def ask(
+    question: Question[Any], request: dict[str, Any], url: str | None, solve_seconds: float
+) -> Reply:
+    """Return the reply to `request`, from the service at `url` or from here; raise Unreachable."""
+    body = json.dumps(request, ensure_ascii=False).encode(errors="replace")
+    if url is None:
+        return ask_here(lambda: question.respond(body, Deadline(solve_seconds)))
+    headers = {"Content-Type": "application/json"}
+    patience = solve_seconds + PATIENCE_SECONDS
+    return fetch("POST", url, question.path, patience, content=body, headers=headers)
+
+
+def fetch(method: str, url: str, path: str, patience: float, **rest: Any) -> Reply:
+    """Return the reply of the service at `url`; raise Unreachable."""
+    address = url.rstrip("/") + path
+    try:
+        with httpx.Client(timeout=patience, trust_env=not _is_loopback(url)) as client:
+            response = client.request(method, address, **rest)
+    except (httpx.HTTPError, httpx.InvalidURL, ValueError) as error:
+        raise Unreachable(
+            f"No service answers at {url} ({error}). Start one with: python -m service"
+        ) from None
+    media_type = response.headers.get("content-type", "").partition(";")[0]
+    if media_type not in {"application/json", "application/problem+json"}:
+        raise Unreachable(f"What answers at {url} is not this service; check --url.")
+    return Reply(response.status_code, response.content)
+
+
+def _is_loopback(url: str) -> bool:
+    """Tell whether `url` is on this machine, where no proxy could reach it."""
+    return urlsplit(url).hostname in {"127.0.0.1", "::1", "localhost"}

@@ -1,0 +1,174 @@
+"""The commands: each turns arguments into a question, and the reply into words and an exit code.
+
+Nothing but the answer goes to standard output; everything else is said on standard error.
+"""
+
+import os
+import sys
+from argparse import Namespace
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+
+from models.errors import BadInput
+from models.outcome import Outcome
+from models.value import Value
+from models.weighing import Weighing
+from models.what_if import Judgement
+from service.command_line import tables
+from service.command_line.arguments import parser
+from service.command_line.asking import PATIENCE_SECONDS, Reply, Unreachable, ask, ask_here, fetch
+from service.command_line.faults import problem_words
+from service.command_line.recipe_files import RecipeFile, UnreadableFile, read_recipe_file
+from service.command_line.requests import ratios_request, reformulation_request, what_if_request
+from service.larder import LarderQuery, LarderSearch, search
+from service.problems import Problem
+from service.questions import RATIOS, REFORMULATION, WHAT_IF, Question
+from service.settings import Settings
+
+ANSWERED, NO_CHANGE_WILL_DO, BAD_INPUT, NO_SERVICE = 0, 1, 2, 3
+"""The exit codes."""
+INTERRUPTED = 130  # as shells have it
+
+Answer = TypeVar("Answer", bound=Value)
+
+
+class Stopped(Exception):
+    """A command ends without an answer; its text says why."""
+
+    def __init__(self, words: str, code: int) -> None:
+        """Keep the words for standard error, and the exit code."""
+        super().__init__(words)
+        self.code = code
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command and return its exit code."""
+    given = parser().parse_args(arguments)
+    try:
+        return _COMMANDS[given.command](given)
+    except UnreadableFile as mendable:
+        return _say(str(mendable), BAD_INPUT)
+    except Unreachable as unreachable:
+        return _say(str(unreachable), NO_SERVICE)
+    except Stopped as stopped:
+        return _say(str(stopped), stopped.code)
+    except KeyboardInterrupt:
+        return INTERRUPTED
+
+
+def _serve(given: Namespace) -> int:
+    # Imported here: without a web server and a database the other commands start much sooner.
+    from service.serving import CannotListen, serve
+    from service.store.database import DatabaseUnusable
+
+    settings = Settings(
+        host=given.host,
+        port=given.port,
+        database_url=given.database,
+        workers=max(1, given.workers),
+        solve_seconds=given.solve_seconds,
+    )
+    try:
+        serve(settings, lambda url: _print([f"Formhold answers at {url}"]))
+    except (CannotListen, DatabaseUnusable) as mendable:
+        raise Stopped(str(mendable), BAD_INPUT) from None
+    return ANSWERED
+
+
+def _demonstrate(_: Namespace) -> int:
+    from service.demo import demonstrate
+
+    return demonstrate(_print)
+
+
+def _reformulate(given: Namespace) -> int:
+    file = read_recipe_file(given.recipe)
+    reply = _ask(REFORMULATION, reformulation_request(file.request, given), given, file)
+    outcome = _understand(reply, Outcome)
+    _show(reply, tables.outcome_words(outcome), given)
+    return ANSWERED if outcome.outcome in {"unchanged", "reformulated"} else NO_CHANGE_WILL_DO
+
+
+def _weigh(given: Namespace) -> int:
+    file = read_recipe_file(given.recipe)
+    reply = _ask(RATIOS, ratios_request(file.request, given), given, file)
+    _show(reply, tables.weighing_words(_understand(reply, Weighing)), given)
+    return ANSWERED
+
+
+def _judge(given: Namespace) -> int:
+    file = read_recipe_file(given.recipe)
+    reply = _ask(WHAT_IF, what_if_request(file.request, given), given, file)
+    _show(reply, tables.judgement_words(_understand(reply, Judgement)), given)
+    return ANSWERED
+
+
+def _search(given: Namespace) -> int:
+    asked = {"query": given.query, "limit": given.limit}
+    if given.url:
+        reply = fetch("GET", given.url, "/v1/ingredients", PATIENCE_SECONDS, params=asked)
+    else:
+        reply = ask_here(lambda: _found(asked))
+    _show(_checked(reply, None), tables.search_words(_understand(reply, LarderSearch)), given)
+    return ANSWERED
+
+
+def _found(asked: dict[str, Any]) -> bytes:
+    try:
+        return search(LarderQuery.model_validate(asked)).model_dump_json().encode()
+    except ValidationError as invalid:
+        raise BadInput.of(invalid) from None
+
+
+_COMMANDS: dict[str | None, Callable[[Namespace], int]] = {
+    None: _serve,
+    "serve": _serve,
+    "reformulate": _reformulate,
+    "ratios": _weigh,
+    "what-if": _judge,
+    "ingredients": _search,
+    "demo": _demonstrate,
+}
+
+
+def _ask(
+    question: Question[Any], request: dict[str, Any], given: Namespace, file: RecipeFile
+) -> Reply:
+    return _checked(ask(question, request, given.url, given.solve_seconds), file)
+
+
+def _checked(reply: Reply, file: RecipeFile | None) -> Reply:
+    """Return the reply if it is an answer; raise Stopped with what it says otherwise."""
+    if reply.status == 200:
+        return reply
+    words = "\n".join(problem_words(_understand(reply, Problem), file))
+    mendable = reply.status in {400, 404, 413, 415, 422}
+    raise Stopped(words, BAD_INPUT if mendable else NO_SERVICE)
+
+
+def _understand(reply: Reply, answer: type[Answer]) -> Answer:
+    try:
+        return answer.model_validate_json(reply.content)
+    except ValidationError:
+        words = "The service answered in words this version does not know; use the same version."
+        raise Stopped(words, NO_SERVICE) from None
+
+
+def _show(reply: Reply, words: Iterable[str], given: Namespace) -> None:
+    _print([reply.content.decode()] if given.json else words)
+
+
+def _print(lines: Iterable[str]) -> None:
+    try:
+        sys.stdout.write("".join(f"{line}\n" for line in lines))
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # The reader has seen enough (`| head`). What is left to flush at exit goes nowhere.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _say(words: str, code: int) -> int:
+    sys.stderr.write(f"{words}\n")
+    return code

@@ -1,0 +1,83 @@
+"""Phrases of the command line: numbers, ranges and edits as they are typed.
+
+Each function takes what was typed and gives a member of a request, or says what is wrong with it in
+the words of `argparse`.
+"""
+
+import re
+from argparse import ArgumentTypeError
+from typing import Any, get_args
+
+from models.measures import Unit
+from models.ratios import RATIOS
+
+_DECIMAL = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)", re.ASCII)
+_AMOUNT = re.compile(r"(?:(\d+) +)?(\d+)/(\d+)|(\d+(?:\.\d*)?|\.\d+)", re.ASCII)
+_OTHER_NAMES = {"cups": "cup", "fl oz": "fl_oz", "": "each"}
+
+Range = dict[str, float]
+Edit = dict[str, Any]
+
+
+def number(typed: str) -> float:
+    """Return a plain decimal number."""
+    if not _DECIMAL.fullmatch(typed.strip()):
+        raise ArgumentTypeError(f'"{typed}" is no number; write 2.1')
+    return float(typed)
+
+
+def number_range(typed: str) -> Range:
+    """Return the bounds of "2.1:2.4", "2.1:" or ":2.4"."""
+    low, colon, high = typed.partition(":")
+    if not colon or not (low or high):
+        raise ArgumentTypeError(f'"{typed}" is no range; write MIN:MAX, MIN: or :MAX')
+    bounds = {"min": low, "max": high}
+    return {side: number(bound) for side, bound in bounds.items() if bound}
+
+
+def ratio_range(typed: str) -> tuple[str, Range]:
+    """Return the ratio and the bounds of "liquid-per-flour=0.3:"."""
+    name, bounds = _parted(typed, "RATIO=MIN:MAX")
+    ratio = name.replace("-", "_")
+    if ratio not in RATIOS:
+        known = ", ".join(name.replace("_", "-") for name in RATIOS)
+        raise ArgumentTypeError(f'"{name}" is no ratio; the ratios are {known}')
+    return ratio, number_range(bounds)
+
+
+def named_number(typed: str) -> tuple[str, float]:
+    """Return the name and the number of "brown sugar=10"."""
+    name, value = _parted(typed, "NAME=NUMBER")
+    return name, number(value)
+
+
+def edit(typed: str) -> Edit:
+    """Return the edit that "butter=-10%", "molasses=100 g" or "butter->shortening@fat" means."""
+    old, arrow, new = typed.partition("->")
+    if arrow:
+        name, _, basis = new.partition("@")
+        replaced = {"ingredient": old.strip(), "replace_with": name.strip()}
+        return {**replaced, "basis": basis.strip()} if basis else replaced
+    name, value = _parted(typed, 'NAME=-10%, "NAME=100 g" or "NAME->OTHER@fat"')
+    if value.endswith("%"):
+        return {"ingredient": name, "change_percent": number(value.removesuffix("%").strip())}
+    return {"ingredient": name, **_measured(value)}
+
+
+def _measured(typed: str) -> Edit:
+    found = _AMOUNT.match(typed)
+    unit = typed[found.end() :].strip() if found else ""
+    unit = _OTHER_NAMES.get(unit, unit)
+    if found is None or unit not in get_args(Unit) or found[3] == "0":
+        units = " ".join(get_args(Unit))
+        raise ArgumentTypeError(f'"{typed}" is no amount; write a number and one of {units}')
+    whole, above, below, decimal = found.groups()
+    quantity = float(decimal) if decimal else int(whole or 0) + int(above) / int(below)
+    return {"quantity": quantity, "unit": unit}
+
+
+def _parted(typed: str, pattern: str) -> tuple[str, str]:
+    name, equals, value = typed.rpartition("=")
+    if not equals or not name.strip() or not value.strip():
+        raise ArgumentTypeError(f'"{typed}" is not of the form {pattern}')
+    return name.strip(), value.strip()

@@ -1,0 +1,74 @@
+"""Requests: what a file holds and what was typed, put together as the HTTP service takes it.
+
+Only what was typed is added; everything else keeps the service's own defaults.
+"""
+
+from argparse import Namespace
+from typing import Any
+
+from models.ratios import RATIOS
+
+Members = dict[str, Any]
+
+
+def ratios_request(request: Members, given: Namespace) -> Members:
+    """Return the request for a weighing."""
+    return _with(request, powder_strength=given.powder_strength)
+
+
+def reformulation_request(request: Members, given: Namespace) -> Members:
+    """Return the request for a reformulation."""
+    batch = {
+        "factor": given.batch_factor,
+        "dough_grams": given.batch_dough_grams,
+        "flour_grams": given.batch_flour_grams,
+    }
+    return _with(
+        _bounded(request, given),
+        weights=_with(_members(request, "weights"), **dict(given.weight)),
+        measures=given.measures,
+        batch=_with({}, **batch) or None,
+    )
+
+
+def what_if_request(request: Members, given: Namespace) -> Members:
+    """Return the request for a judgement on edits."""
+    edits = request.get("edits", [])
+    return {**_bounded(request, given), "edits": [*edits, *given.edit] if given.edit else edits}
+
+
+def _bounded(request: Members, given: Namespace) -> Members:
+    typed = {name: getattr(given, name) for name in RATIOS}
+    return _with(
+        request,
+        window=_with(_members(request, "window"), **typed),
+        limits=_limits(_members(request, "limits"), given),
+        powder_strength=given.powder_strength,
+    )
+
+
+def _limits(limits: Members, given: Namespace) -> Members:
+    changes = _members(limits, "max_change_percent")
+    return _with(
+        limits,
+        **dict(given.limit),
+        keep=_more(limits, "keep", given.keep),
+        max_flour_change_percent=given.max_flour_change_percent,
+        max_change_percent=_with(changes, **dict(given.max_change_percent)),
+        may_add=_more(limits, "may_add", given.may_add),
+    )
+
+
+def _with(members: Members, **more: Any) -> Members:
+    """Return `members` with those of `more` that say anything."""
+    return members | {name: value for name, value in more.items() if value not in (None, {}, [])}
+
+
+def _members(of: Members, name: str) -> Members:
+    found = of.get(name)
+    return found if isinstance(found, dict) else {}
+
+
+def _more(limits: Members, name: str, typed: list[str]) -> list[str]:
+    found = limits.get(name)
+    return [*(found if isinstance(found, list) else []), *typed]

@@ -1,0 +1,45 @@
+"""Questions: what may be asked of the service, and who answers.
+
+A question takes bytes and gives bytes, so that HTTP and the command line answer the same to the
+byte.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Generic
+
+from models.brief import Brief, Weighed
+from models.outcome import Outcome
+from models.value import Value
+from models.weighing import Weighing
+from models.what_if import Judgement, WhatIf
+from service.readings import RecipeReading, RecipeText, read_recipe
+from service.strict_json import Asked, understand
+from solver.highs import SecondsLeft
+from solver.reformulate import reformulate
+from solver.what_if import judge
+
+
+@dataclass(frozen=True)
+class Question(Generic[Asked]):
+    """One kind of question: its address, what is asked, what is answered and how."""
+
+    path: str
+    asked: type[Asked]
+    answered: type[Value]
+    answer: Callable[[Asked, SecondsLeft], Value]
+
+    def respond(self, body: bytes, seconds_left: SecondsLeft) -> bytes:
+        """Return the answer to `body`, as JSON.
+
+        Raises BadInput or Refused where it cannot be understood, RecheckFailed where the answer
+        cannot be trusted.
+        """
+        answer = self.answer(understand(body, self.asked), seconds_left)
+        return answer.model_dump_json(by_alias=True).encode()
+
+
+RATIOS = Question("/v1/ratios", Weighed, Weighing, lambda asked, _: Weighing.of(asked))
+REFORMULATION = Question("/v1/reformulations", Brief, Outcome, reformulate)
+WHAT_IF = Question("/v1/what-if", WhatIf, Judgement, lambda asked, _: judge(asked))
+READING = Question("/v1/readings", RecipeText, RecipeReading, lambda asked, _: read_recipe(asked))

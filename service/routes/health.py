@@ -1,0 +1,45 @@
+"""Whether the service lives, and whether it can answer."""
+
+from typing import Literal
+
+from fastapi import APIRouter, Request
+
+from models.value import Value
+from service.openapi import problems
+from service.problems import NOT_READY, Refused
+from service.solve_pool import RETRY_AFTER_SECONDS
+from service.store.database import DatabaseUnusable
+from service.wiring import wiring
+
+router = APIRouter(tags=["operation"])
+
+
+class Health(Value):
+    """A plain yes; a no is a problem document."""
+
+    status: Literal["ok"] = "ok"
+
+
+@router.get("/livez", operation_id="isAlive", summary="Is the service alive?")
+async def is_alive() -> Health:
+    """Answer 200 for as long as the process can answer at all."""
+    return Health()
+
+
+@router.get(
+    "/readyz", operation_id="isReady", summary="Can the service answer?", responses=problems(503)
+)
+def is_ready(request: Request) -> Health:
+    """Answer 200 once a solve has been seen to work and while the database answers."""
+    parts = wiring(request)
+    if not parts.can_solve:
+        raise _not_ready("No solve has worked since the start; the log says why.")
+    try:
+        parts.database.check()
+    except DatabaseUnusable:
+        raise _not_ready("The database does not answer.") from None
+    return Health()
+
+
+def _not_ready(detail: str) -> Refused:
+    return Refused(NOT_READY, detail, headers={"Retry-After": str(RETRY_AFTER_SECONDS)})

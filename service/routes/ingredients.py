@@ -1,0 +1,43 @@
+"""The table of ingredients: searched, and one by one."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Path, Query
+
+from models.pantry import pantry
+from service.larder import LarderEntry, LarderQuery, LarderSearch, search
+from service.openapi import problems
+from service.problems import UNKNOWN_INGREDIENT, Refused
+from service.queries import each_once, no_query
+
+router = APIRouter(prefix="/v1/ingredients", tags=["reference"])
+
+
+@router.get(
+    "",
+    operation_id="searchIngredients",
+    summary="Search the ingredients",
+    dependencies=[Depends(each_once)],
+    responses=problems(422),
+)
+def search_ingredients(asked: Annotated[LarderQuery, Query()]) -> LarderSearch:
+    """Answer the ingredients whose name or other name holds the query, with role, composition,
+    weights by cup, spoon and piece, allergens and sources; where none does, the nearest misses."""
+    return search(asked)
+
+
+@router.get(
+    "/{name}",
+    operation_id="getIngredient",
+    summary="Get one ingredient",
+    dependencies=[Depends(no_query)],
+    responses=problems(404, 422),
+)
+def get_ingredient(name: Annotated[str, Path(max_length=200)]) -> LarderEntry:
+    """Answer the ingredient of that name, or of that other name."""
+    found = pantry().find(name)
+    if found is None:
+        near = " or ".join(pantry().nearest(name))
+        hint = f"Did you mean {near}?" if near else "Search /v1/ingredients?query= for it."
+        raise Refused(UNKNOWN_INGREDIENT, hint)
+    return LarderEntry.of(found)

@@ -1,0 +1,75 @@
+"""Serving: the app behind a socket, until it is told to stop; then what runs is finished."""
+
+import logging
+import socket
+import sys
+from collections.abc import Callable
+
+import uvicorn
+
+from service.app import create_app
+from service.connections import Connection
+from service.settings import Settings
+
+GRACE_SECONDS = 5
+"""Beyond the deadline of a solve: enough to write an answer."""
+
+
+class CannotListen(Exception):
+    """The address is taken or not ours; its text says what to do."""
+
+
+def serve(settings: Settings, announce: Callable[[str], None]) -> None:
+    """Run the service; call `announce` with its address once it can answer.
+
+    Raises DatabaseUnusable or CannotListen where it cannot start.
+    """
+    app = create_app(settings)
+    app.state.wiring.database.check()
+    _log_to_stderr()
+    config = uvicorn.Config(
+        app,
+        http=Connection,
+        ws="none",
+        log_config=None,
+        access_log=False,
+        server_header=False,
+        limit_concurrency=settings.max_connections,
+        timeout_keep_alive=settings.idle_seconds,
+        timeout_graceful_shutdown=round(settings.solve_seconds) + GRACE_SECONDS,
+    )
+    with _listen(settings) as listener:
+        _Server(config, announce).run([listener])
+
+
+class _Server(uvicorn.Server):
+    """A server that says when it can answer."""
+
+    def __init__(self, config: uvicorn.Config, announce: Callable[[str], None]) -> None:
+        super().__init__(config)
+        self._announce = announce
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        await super().startup(sockets)
+        for listener in sockets or ():
+            host, port = listener.getsockname()[:2]
+            self._announce(f"http://{f'[{host}]' if ':' in host else host}:{port}")
+
+
+def _listen(settings: Settings) -> socket.socket:
+    family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
+    try:
+        return socket.create_server((settings.host, settings.port), family=family)
+    except (OSError, OverflowError) as error:
+        raise CannotListen(
+            f"Cannot listen on {settings.host}, port {settings.port} ({error}). "
+            "Choose another with --host and --port."
+        ) from error
+
+
+def _log_to_stderr() -> None:
+    logging.basicConfig(
+        stream=sys.stderr,
+        level=logging.INFO,
+        format="%(asctime)s %(levelname)s %(name)s %(message)s",
+    )

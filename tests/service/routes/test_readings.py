@@ -1,0 +1,69 @@
+"""POST /v1/readings: plain text as a recipe, nothing dropped in silence."""
+
+from tests.service.problem_checks import problem_in
+
+TEXT = """
+3 1/2 cups all-purpose flour
+
+1 cup (227 g) unsalted butter
+Bake until done.
+a pinch of salt
+"""
+
+
+def test_lines_are_read_and_the_rest_is_reported(client):
+    """What reads as an ingredient is in the recipe; what does not is named with its number."""
+    reading = client.post("/v1/readings", json={"title": "Lantern dough", "text": TEXT}).json()
+    assert reading["recipe"]["title"] == "Lantern dough"
+    assert reading["recipe"]["lines"] == [{"text": line["text"]} for line in reading["lines"]]
+    assert [(x["ingredient"], x["grams"]) for x in reading["lines"]] == [
+        ("all-purpose flour", 437.5),
+        ("unsalted butter", 227.0),
+        ("salt", 0.4),
+    ]
+    assert [(x["line"], x["text"]) for x in reading["unread"]] == [(5, "Bake until done.")]
+    assert reading["unread"][0]["message"]
+
+
+def test_a_doubtful_line_says_so(client):
+    """A pinch is read as 0.4 g, and not without saying so."""
+    reading = client.post("/v1/readings", json={"text": "a pinch of salt"}).json()
+    assert reading["lines"][0]["uncertain"]["code"] == "pinch"
+
+
+def test_text_without_a_recipe_has_none(client):
+    """Where nothing reads as an ingredient there is no recipe, and every line is reported."""
+    reading = client.post("/v1/readings", json={"text": "hello\r\nworld"}).json()
+    assert reading["recipe"] is None
+    assert [x["line"] for x in reading["unread"]] == [1, 2]
+
+
+def test_a_caller_may_bring_ingredients(client):
+    """An ingredient of the caller's own is read like any other, and stays with the recipe."""
+    village = {"name": "village flour", "role": "flour", "water_percent": 13, "grams_per_cup": 130}
+    asked = {"text": "2 cups village flour", "custom_ingredients": [village]}
+    reading = client.post("/v1/readings", json=asked).json()
+    assert reading["lines"][0]["grams"] == 260
+    assert reading["recipe"]["custom_ingredients"][0]["name"] == "village flour"
+
+
+def test_ingredients_of_one_name_are_a_fault(client):
+    """Two of the caller's ingredients cannot share a name."""
+    village = {"name": "village flour", "role": "flour", "water_percent": 13, "grams_per_cup": 130}
+    asked = {"text": "2 cups village flour", "custom_ingredients": [village, village]}
+    answer = client.post("/v1/readings", json=asked)
+    pointers = {fault["pointer"] for fault in problem_in(answer, 422)["errors"]}
+    assert "/custom_ingredients/1/name" in pointers
+
+
+def test_a_text_has_two_hundred_lines_at_most(client):
+    """Blank lines do not count; the two hundred and first other line is a fault."""
+    assert client.post("/v1/readings", json={"text": "1 egg\n\n" * 200}).status_code == 200
+    answer = client.post("/v1/readings", json={"text": "1 egg\n" * 201})
+    assert problem_in(answer, 422)["errors"][0]["pointer"] == "/text"
+
+
+def test_a_line_too_long_is_left_unread(client):
+    """A line of more than 2,000 characters is reported like any other that cannot be read."""
+    reading = client.post("/v1/readings", json={"text": "1 egg\n" + "x" * 2001}).json()
+    assert [x["line"] for x in reading["unread"]] == [2]
