@@ -40,9 +40,11 @@ class BadInput(FormholdError):
     @classmethod
     def of(cls, error: ValidationError) -> "BadInput":
         """Return the faults that a failed validation found, in the caller's terms."""
+        items: list[Any] = list(error.errors(include_url=False, include_input=False))
         return cls(
-            Fault(pointer=pointer(item["loc"]), message=_message(item))
-            for item in error.errors(include_url=False, include_input=False)
+            Fault(pointer=pointer(item["loc"]), message=message_of(item))
+            for item in items
+            if not _says_nothing_new(item, items)
         )
 
 
@@ -85,23 +87,36 @@ def pointer(location: Iterable[int | str]) -> str:
     )
 
 
-def _message(item: Any) -> str:
-    kind, message, context = item["type"], item["msg"], item.get("ctx", {})
-    plain = {
-        "missing": "is missing; please give it",
-        "extra_forbidden": "is not known here; please leave it out or check its spelling",
-        "finite_number": "must be a finite number",
-        "model_type": "must be a JSON object",
-        "model_attributes_type": "must be a JSON object",
-        "dict_type": "must be a JSON object",
-        "tuple_type": "must be a JSON array",
-        "float_type": "must be a number",
-        "int_type": "must be a whole number",
-        "string_type": "must be a string",
-        "json_invalid": "is not JSON",
-    }
+_MESSAGES = {
+    "missing": "is missing; please give it",
+    "extra_forbidden": "is not known here; please leave it out or check its spelling",
+    "finite_number": "must be a finite number",
+    "model_type": "must be a JSON object",
+    "model_attributes_type": "must be a JSON object",
+    "dict_type": "must be a JSON object",
+    "tuple_type": "must be a JSON array",
+    "float_type": "must be a number",
+    "int_type": "must be a whole number",
+    "string_type": "must be a string",
+    "json_invalid": "is not JSON",
+}
+_OPENINGS = ("Input should", "String should", "Tuple should", "Dictionary should")
+
+
+def message_of(item: Any) -> str:
+    """Return what a fault found by pydantic says to the caller."""
+    kind, message = item["type"], str(item["msg"])
     if kind == "value_error":
-        return str(context.get("error", message))
-    if kind in {"edit", "refused"}:
-        return str(message)
-    return plain.get(kind, str(message).replace("Input should be", "must be"))
+        return str(item["ctx"]["error"])
+    for opening in _OPENINGS:
+        message = message.replace(opening, "must")
+    return _MESSAGES.get(kind, message.replace(" after validation", ""))
+
+
+def _says_nothing_new(item: Any, all_items: list[Any]) -> bool:
+    """Tell whether a list is called too short only because its members are at fault."""
+    where = item["loc"]
+    return item["type"] == "too_short" and any(
+        other["loc"][: len(where)] == where and len(other["loc"]) > len(where)
+        for other in all_items
+    )

@@ -10,7 +10,7 @@ from starlette.requests import ClientDisconnect
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from models.errors import BadInput, Fault, FormholdError, RecheckFailed, pointer
+from models.errors import BadInput, Fault, FormholdError, RecheckFailed, message_of, pointer
 from service.problems import (
     CLIENT_GONE,
     INTERNAL_ERROR,
@@ -83,14 +83,8 @@ async def _refuse(request: Request, error: Exception) -> Response:
 async def _refuse_query(request: Request, error: Exception) -> Response:
     """Refuse what stands in the address; the body is never FastAPI's to read."""
     assert isinstance(error, RequestValidationError)
-    faults = (Fault(pointer=pointer(e["loc"]), message=_words(e)) for e in error.errors())
+    faults = (Fault(pointer=pointer(e["loc"]), message=message_of(e)) for e in error.errors())
     return problem_response(problem_of(BadInput(faults)))
-
-
-def _words(error: dict[str, str]) -> str:
-    if error["type"] == "extra_forbidden":
-        return "is not known here; please leave it out or check its spelling"
-    return error["msg"].replace("Input should be", "must be").replace("String should", "must")
 
 
 async def _refuse_address(request: Request, error: Exception) -> Response:

@@ -46,10 +46,19 @@ def solve(program: Program, seconds_left: SecondsLeft) -> Solution:
             gapRel=0.0,
             gapAbs=0.0,
             random_seed=0,
-            output_flag=False,
+            callbackTuple=(_stop_when_over, seconds_left),
+            callbacksToActivate=[highspy.cb.HighsCallbackType.kCallbackMipInterrupt],
         )
     )
     return _read(problem, picked)
+
+
+def _stop_when_over(
+    _kind: Any, _message: str, _found: Any, reply: Any, seconds_left: SecondsLeft
+) -> None:
+    """Stop the solve at once when the caller has given up, long before its time limit."""
+    if seconds_left() <= 0:
+        reply.user_interrupt = True
 
 
 def model(program: Program) -> tuple[Any, list[list[Any]]]:
@@ -91,11 +100,13 @@ def _read(problem: Any, y: list[list[Any]]) -> Solution:
     ended = solver.getModelStatus()
     if ended in (status.kInfeasible, status.kUnboundedOrInfeasible):
         return Solution("infeasible", None, float("inf"))
-    if ended not in (status.kOptimal, status.kTimeLimit):
+    if ended not in (status.kOptimal, status.kTimeLimit, status.kInterrupt):
         raise SolverFailed(f"HiGHS ended with {ended}")
-    # PuLP calls a stop at the time limit "optimal" in its status; only sol_status tells.
-    proved = problem.sol_status == pulp.LpSolutionOptimal
-    found = proved or problem.sol_status == pulp.LpSolutionIntegerFeasible
+    # PuLP calls a stop before the end "optimal" in its status and "feasible" in its sol_status,
+    # whether or not anything was found; only HiGHS itself tells.
+    proved = ended == status.kOptimal
+    feasible = highspy.SolutionStatus.kSolutionStatusFeasible
+    found = solver.getInfo().primal_solution_status == feasible
     picks = tuple(_picked(options) for options in y) if found else None
     bound = solver.getInfo().mip_dual_bound / COST_SCALE
     return Solution("optimal" if proved else "deadline", picks, bound)

@@ -2,6 +2,7 @@
 
 import argparse
 import os
+from collections.abc import Sequence
 from typing import Any, get_args
 
 from models.measures import MeasureSystem
@@ -40,6 +41,12 @@ def parser() -> argparse.ArgumentParser:
     commands.add_parser("demo", help="show one dough reformulated by a service of its own")
     whole.set_defaults(**vars(commands.choices["serve"].parse_args([])))
     return whole
+
+
+def with_command(arguments: Sequence[str]) -> list[str]:
+    """Return the arguments with the command that they leave out: `--port 8080` means to serve."""
+    serving = arguments and arguments[0].startswith("-") and arguments[0] not in {"-h", "--help"}
+    return ["serve", *arguments] if serving else list(arguments)
 
 
 def _add_serve(commands: Any) -> None:

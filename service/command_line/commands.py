@@ -17,7 +17,7 @@ from models.value import Value
 from models.weighing import Weighing
 from models.what_if import Judgement
 from service.command_line import tables
-from service.command_line.arguments import parser
+from service.command_line.arguments import parser, with_command
 from service.command_line.asking import PATIENCE_SECONDS, Reply, Unreachable, ask, ask_here, fetch
 from service.command_line.faults import problem_words
 from service.command_line.recipe_files import RecipeFile, UnreadableFile, read_recipe_file
@@ -45,7 +45,7 @@ class Stopped(Exception):
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command and return its exit code."""
-    given = parser().parse_args(arguments)
+    given = parser().parse_args(with_command(sys.argv[1:] if arguments is None else arguments))
     try:
         return _COMMANDS[given.command](given)
     except UnreadableFile as mendable:
