@@ -338,15 +338,6 @@ def test_a_deadline_gives_the_best_so_far_and_says_so(lantern):
     assert outcome.cost is None
 
 
-def test_a_deadline_after_the_proof_keeps_the_answer(lantern):
-    """Time that ends while reasons are sought still leaves the least answer, named unfinished."""
-    asked = iter([60.0])
-    outcome = reformulate(brief_of(lantern), seconds_left=lambda: next(asked, 0.0))
-    assert outcome.outcome == "unfinished"
-    assert outcome.cost.total == pytest.approx(0.368571, abs=1e-6)
-    assert outcome.proof.bound == pytest.approx(0.368571, abs=1e-6)
-
-
 def test_scaling_a_recipe_in_grams_keeps_its_relative_changes():
     """On the scale, a dough of ten times the size moves by nearly the same share."""
 
