@@ -9,17 +9,27 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Annotated
 
-from pydantic import Field, JsonValue, ValidationInfo, field_validator, model_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from models.errors import refusal
 from models.exact import exact
+from models.form_window import form_window
 from models.formula import Formula
 from models.ingredient import Ingredient, Role
-from models.limits import MOVABLE_ROLES, Limit, Limits, change_limits, positions_of, ratio_limits
+from models.limits import (
+    MOVABLE_ROLES,
+    CrackLimit,
+    Limit,
+    Limits,
+    change_limits,
+    positions_of,
+    ratio_limits,
+)
 from models.measures import MeasureSystem
 from models.ratios import DEFAULT_POWDER_STRENGTH
 from models.reading import UnreadableLine
 from models.recipe import Recipe, find_ingredient
+from models.target import Target
 from models.value import Value
 from models.window import Window
 
@@ -55,7 +65,7 @@ class Weighed(Value):
 class Bounded(Weighed):
     """A recipe with flour in it, and the bounds that its dough must meet."""
 
-    target: dict[str, JsonValue] | None = None
+    target: Target | None = None
     window: Window | None = None
     weights: Annotated[dict[Role, Weight], Field(max_length=12)] = Field(default_factory=dict)
     limits: Limits = Limits()
@@ -77,13 +87,43 @@ class Bounded(Weighed):
                 raise refusal(faults)
         return limits
 
+    @model_validator(mode="after")
+    def _cracks_on_a_form(self) -> "Bounded":
+        if self.target is None and self.window and self.window.crack_chance_percent:
+            message = "needs a target: a dough cracks on some form, at some thickness"
+            raise refusal([(("window", "crack_chance_percent"), message)])
+        return self
+
+    @cached_property
+    def applied_window(self) -> Window:
+        """The caller's window; on a form, what it leaves open is filled by the form's."""
+        stated = self.window or Window()
+        if self.target is None:
+            return stated
+        implied = form_window(self.formula)
+        return implied.model_copy(update={name: getattr(stated, name) for name in self.stated})
+
+    @property
+    def stated(self) -> frozenset[str]:
+        """The names of the bounds in the window that are the caller's own."""
+        window = self.window or Window()
+        return frozenset(name for name in Window.model_fields if getattr(window, name) is not None)
+
     def named_limits(self) -> tuple[Limit, ...]:
         """Return every limit of the brief under its name: window, ratios held, then changes."""
         return (
-            *ratio_limits(self.window or Window()),
+            *ratio_limits(self.applied_window),
+            *self._crack_limit(),
             *ratio_limits(self.limits, prefix="limits."),
             *change_limits(self.limits, self.formula, self.recipe.shelf),
         )
+
+    def _crack_limit(self) -> Iterator[CrackLimit]:
+        allowed = self.applied_window.crack_chance_percent
+        if allowed is not None and self.target is not None:
+            yield CrackLimit(
+                "crack_chance_percent.max", exact(allowed.max), self.target, self.powder_strength
+            )
 
 
 class Batch(Value):

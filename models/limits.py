@@ -1,8 +1,9 @@
 """Limits: what the caller will not change, and every limit of a brief under its own name.
 
-A brief's limits are of two kinds. A *ratio limit* bounds one ratio on one side. A *change limit*
+A brief's limits are of three kinds. A *ratio limit* bounds one ratio on one side. A *change limit*
 bounds how far some lines may move from the amount they start at, as a percentage of it; a kept
-line is one that may move by nothing. Both are named as the answers name them.
+line is one that may move by nothing. A *crack limit* bounds the chance that a piece cracks on its
+form. All are named as the answers name them.
 """
 
 from collections.abc import Iterator
@@ -16,7 +17,8 @@ from models.exact import exact
 from models.formula import Formula
 from models.ingredient import Role
 from models.pantry import Pantry
-from models.ratios import RATIOS, Masses, RatioName, ratio_of
+from models.ratios import Masses, RatioName, ratio_of
+from models.target import Target
 from models.value import Name, Percent
 from models.window import RatioBounds
 
@@ -57,12 +59,6 @@ class RatioLimit:
     side: Literal["min", "max"]
     value: Fraction
 
-    def excess(self, masses: Masses) -> Fraction:
-        """Return how far over the limit `masses` are, in grams; at most 0 where it holds."""
-        ratio = RATIOS[self.ratio]
-        over: Fraction = ratio.numerator(masses) - self.value * ratio.denominator(masses)
-        return over if self.side == "max" else -over
-
     def holds(self, masses: Masses) -> bool:
         """Tell whether the limit holds; none holds on a ratio with nothing to divide by."""
         value = ratio_of(self.ratio, masses)
@@ -79,8 +75,28 @@ class ChangeLimit:
     positions: tuple[int, ...]
     percent: Fraction
 
+    @property
+    def value(self) -> Fraction:
+        """What the limit is set to."""
+        return self.percent
 
-Limit = RatioLimit | ChangeLimit
+
+@dataclass(frozen=True, slots=True)
+class CrackLimit:
+    """The chance, in per cent, that a piece cracks on its form at most."""
+
+    name: str
+    percent: Fraction
+    target: Target
+    powder_strength: float
+
+    @property
+    def value(self) -> Fraction:
+        """What the limit is set to."""
+        return self.percent
+
+
+Limit = RatioLimit | ChangeLimit | CrackLimit
 
 
 def positions_of(name: str, formula: Formula, shelf: Pantry) -> tuple[int, ...]:

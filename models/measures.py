@@ -122,6 +122,10 @@ class Amount:
         """The fillings that make up the amount; none for an amount by weight or jug."""
         return fillings(self.terms)
 
+    def and_part(self, part: Part) -> "Amount":
+        """Return this amount with grams of another ingredient in it, unmeasured."""
+        return Amount((*self.parts, part), self.terms)
+
     def times(self, factor: Fraction) -> "Amount":
         """Return this amount scaled by `factor`, as terms that may no longer be measurable."""
         return Amount(

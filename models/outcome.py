@@ -5,15 +5,20 @@ Numbers are not rounded; measures and messages are what people read.
 
 from typing import Literal
 
-from pydantic import ConfigDict, Field, JsonValue, SerializerFunctionWrapHandler, model_serializer
+from pydantic import ConfigDict, Field, SerializerFunctionWrapHandler, model_serializer
 
+from models.brief import Bounded
 from models.cautions import Allergens, Caution
+from models.chance import CrackChance
 from models.ingredient import Role
 from models.measures import Amount, Scoop
 from models.ratios import RatioName, Ratios
 from models.reading import Uncertain
+from models.target import Target
 from models.value import Value
-from models.window import Window
+from models.window import CrackRange, Range
+
+BoundName = RatioName | Literal["crack_chance_percent"]
 
 
 class Before(Value):
@@ -68,12 +73,36 @@ class WindowBound(Value):
         return {key: value for key, value in handler(self).items() if value is not None}
 
 
-def window_of(window: Window | None) -> dict[RatioName, WindowBound]:
-    """Return the caller's window as it was applied."""
+def window_of(brief: Bounded) -> dict[BoundName, WindowBound]:
+    """Return the window as it was applied, and whose each bound is."""
+    ranges: list[tuple[BoundName, Range | CrackRange]] = [*brief.applied_window.ranges()]
+    cracks = brief.applied_window.crack_chance_percent
+    if cracks is not None:
+        ranges.append(("crack_chance_percent", cracks))
     return {
-        ratio: WindowBound(min=allowed.min, max=allowed.max, source="caller")
-        for ratio, allowed in (window or Window()).ranges()
+        name: WindowBound(
+            min=getattr(allowed, "min", None),
+            max=allowed.max,
+            source="caller" if name in brief.stated else "form",
+        )
+        for name, allowed in ranges
     }
+
+
+class FormReport(Value):
+    """What the form asks of the dough: estimates, which a trial bake decides.
+
+    `ranges` is where each ratio could lie, alone and all else as in `after` (as in the recipe where
+    there is no answer), for the chance of a crack to stay within its limit; a ratio is missing
+    where no value would do. `thickness_needed_mm` is the thickest sheet that would do with the
+    recipe as it is, null where none of 1 mm or more would.
+    """
+
+    before: CrackChance
+    after: CrackChance | None
+    ranges: dict[RatioName, Range]
+    thickness_needed_mm: float | None
+    limits_of_the_model: tuple[str, ...]
 
 
 class BeforeAndAfter(Value):
@@ -130,8 +159,9 @@ class Outcome(Value):
     """
 
     outcome: Literal["unchanged", "reformulated", "infeasible", "unfinished"]
-    target: dict[str, JsonValue] | None
-    window: dict[RatioName, WindowBound]
+    target: Target | None
+    window: dict[BoundName, WindowBound]
+    form: FormReport | None
     batch_factor: float
     ratios: BeforeAndAfter
     lines: tuple[OutcomeLine, ...]

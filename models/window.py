@@ -43,5 +43,13 @@ class RatioBounds(Value):
                 yield name, bounds
 
 
+class CrackRange(Value):
+    """The most that the chance of a crack may be; the estimate is never quite 0 or 100."""
+
+    max: Annotated[float, Field(ge=0.1, le=99.9)]
+
+
 class Window(RatioBounds):
-    """The ratios at which a dough holds its shape, as the caller states them."""
+    """Where a dough holds its shape: its ratios, and on a form the chance that it cracks."""
+
+    crack_chance_percent: CrackRange | None = None

@@ -13,14 +13,23 @@ from fractions import Fraction
 import numpy as np
 
 from models.exact import float_not_above, float_not_below
-from models.limits import ChangeLimit, Limit, RatioLimit
+from models.limits import ChangeLimit, CrackLimit, Limit, RatioLimit
 from models.outcome import Conflict
-from models.ratios import ratio_of
 from solver.choices import Choice, Scope
+from solver.crack import crack_rows, staying_formula, tangent_at
+from solver.explain import MOST_CHANCE
 from solver.highs import SecondsLeft
 from solver.least import Answer, DeadlineStruck, any_answer, least_of, solve_exactly
-from solver.program import Program, Row, build, presence_rows, ratio_excess, ratio_row
+from solver.program import Program, build, presence_rows, ratio_excess, ratio_row
+from solver.row import Row
 from solver.wording import limit_words, number
+
+CHANCE_GAP = 1e-4
+"""Strain; a five-hundredth of the scatter between pieces baked alike."""
+
+CHANCE_ROUNDS = 6
+RAISED_BY = 100.0
+"""Keeps the excess that is minimised above 0, where the solver's slacks begin."""
 
 
 @dataclass(frozen=True)
@@ -64,9 +73,13 @@ def least_value(
 ) -> Fraction | None:
     """Return the least measured value of `limit` that works while all others hold, or None."""
     others = [other for other in limits if other is not limit]
-    if isinstance(limit, RatioLimit):
-        return _least_ratio(limit, scope, others, seconds_left)
-    return _least_change(limit, scope, others, seconds_left)
+    match limit:
+        case RatioLimit():
+            return _least_ratio(limit, scope, others, seconds_left)
+        case CrackLimit():
+            return _least_chance(limit, scope, others, seconds_left)
+        case ChangeLimit():
+            return _least_change(limit, scope, others, seconds_left)
 
 
 def _least_ratio(
@@ -87,10 +100,39 @@ def _least_ratio(
         excess = ratio_excess(limit.ratio, float(tried), choices)
         nearer = program.minimising(tuple(sign * e / flour for e in excess))
         answer = least_of(scope, choices, nearer, others, seconds_left)
-        value = ratio_of(limit.ratio, answer.masses) if answer else None
+        value = answer.weighed.measured(limit) if answer else None
         if value is None or (best is not None and sign * (value - best) >= 0):
             return best
         best = tried = value
+
+
+def _least_chance(
+    limit: CrackLimit, scope: Scope, others: Sequence[Limit], seconds_left: SecondsLeft
+) -> Fraction | None:
+    """Return the smallest chance that an answer within `others` was found to have.
+
+    Dinkelbach again, on (D − εc) m / m: minimise the largest of its tangents, less q m, at the
+    chance found last, with the tangent at each answer added. It stops within CHANCE_GAP of the
+    least strain, far finer than the estimate itself.
+    """
+    choices = scope.choices(others)
+    program = build(choices, others)
+    best: Fraction | None = None
+    touched = [staying_formula(choices, limit)]
+    for _ in range(CHANCE_ROUNDS):
+        at = replace(limit, percent=MOST_CHANCE if best is None else best)
+        tangents = [
+            replace(row, at_most=-RAISED_BY, slack="excess")
+            for row in (*crack_rows(at, choices), *(tangent_at(at, choices, f) for f in touched))
+        ]
+        nearer = costless(program).with_rows(*tangents)
+        answer = solve_exactly(scope, choices, nearer, others, seconds_left, gap=CHANCE_GAP)
+        chance = answer.weighed.measured(limit) if answer else None
+        if answer is None or chance is None or (best is not None and chance >= best):
+            return best
+        best = chance
+        touched.append(answer.weighed.formula)
+    return best
 
 
 def _least_change(
@@ -124,9 +166,9 @@ def _easiest(
 
 def _share_given(limit: Limit, value: Fraction | None) -> Fraction:
     assert value is not None
-    if isinstance(limit, ChangeLimit):
-        return abs(value - limit.percent) / 100
-    return abs(value - limit.value) / (limit.value or 1)
+    if isinstance(limit, RatioLimit):
+        return abs(value - limit.value) / (limit.value or 1)
+    return abs(value - limit.value) / 100
 
 
 def _least_joint_relaxation(
@@ -144,21 +186,28 @@ def _least_joint_relaxation(
             if isinstance(limit, ChangeLimit)
             for k in limit.positions
         ),
+        *(
+            row
+            for limit in limits
+            if isinstance(limit, CrackLimit)
+            for row in crack_rows(limit, choices, slack=limit.name)
+        ),
     )
-    answer = solve_exactly(scope, choices, _costless(program), (), seconds_left)
+    answer = solve_exactly(scope, choices, costless(program), (), seconds_left)
     return [] if answer is None else [pair for limit in limits if (pair := _given(limit, answer))]
 
 
 def _given(limit: Limit, answer: Answer) -> tuple[Limit, Fraction | None] | None:
     """Return the value that `limit` must take to admit `answer`, or None where it holds already."""
-    if isinstance(limit, RatioLimit):
-        value = ratio_of(limit.ratio, answer.masses)
-        return None if limit.holds(answer.masses) else (limit, value)
+    if not isinstance(limit, ChangeLimit):
+        weighed = answer.weighed
+        return None if weighed.keeps(limit) else (limit, weighed.measured(limit))
     percent = 100 * answer.largest_change(limit.positions)
     return (limit, percent) if percent > limit.percent else None
 
 
-def _costless(program: Program) -> Program:
+def costless(program: Program) -> Program:
+    """Return the program without its costs: any answer will do."""
     return program.minimising(tuple(0 * c for c in program.costs))
 
 
@@ -170,12 +219,11 @@ def _change_row(k: int, choices: Sequence[Choice], slack: str, at_most: float) -
 
 
 def _conflict(limit: Limit, needed: Fraction | None) -> Conflict:
-    value = limit.value if isinstance(limit, RatioLimit) else limit.percent
     below = isinstance(limit, RatioLimit) and limit.side == "min"
     rounded = None if needed is None else (float_not_above if below else float_not_below)(needed)
     return Conflict(
         limit=limit.name,
-        value=float(value),
+        value=float(limit.value),
         relax_to=rounded,
         message=_conflict_words(limit, needed),
     )

@@ -20,7 +20,8 @@ from itertools import count
 import numpy as np
 
 from solver.highs import relax
-from solver.program import Program, Row
+from solver.program import Program
+from solver.row import Row
 
 Picks = tuple[int, ...]
 
@@ -28,6 +29,8 @@ FIRST_BUDGET = 1e-4
 WIDENING = 4
 SHORT_LIST = 80_000
 LONGEST_LIST = 1_500_000
+MOST_REFUSED = 100
+"""Answers that pass the rows and fail the exact judgement; more need rows that fit better."""
 ROW_TOLERANCE = 1e-7
 """Rows are scaled by their own limit; what passes by less than this is judged exactly elsewhere."""
 COST_ROUNDING = 1e-12
@@ -169,10 +172,14 @@ class _Part:
         """Return the least-cost answer accepted, or None; raise ListTooLong."""
         widest = min(at_most - self.floor, self.dearest)
         budget = min(FIRST_BUDGET, widest)
+        refused = 0
         while True:
             for picks in self.answers(budget, at_most, longest):
                 if accept(picks):
                     return picks
+                refused += 1
+                if refused > MOST_REFUSED:
+                    raise ListTooLong
             if budget >= widest:
                 return None
             budget = min(WIDENING * budget, widest)

@@ -4,20 +4,23 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from models.limits import ChangeLimit, Limit, RatioLimit
+from models.limits import ChangeLimit, CrackLimit, Limit
 from models.outcome import BindingLimit
-from models.ratios import ratio_of
 from solver.choices import Scope
 from solver.highs import SecondsLeft
-from solver.least import Answer, DeadlineStruck, any_answer, exact_masses, least_below
-from solver.wording import limit_words, number, ratio_words
+from solver.keeping import Weighed
+from solver.least import Answer, DeadlineStruck, any_answer, least_below
+from solver.wording import limit_words, measured_words, number
 
 CHEAPER_BY = 1e-7
 """A saving that shows: well above what costs tie to, well below what a spoon costs."""
 
 EASED_SHARE = Fraction(1, 100)
 EASED_POINTS = Fraction(5)
-"""A small slack: a hundredth of a ratio's bound, or five points of a percentage of change."""
+"""A small slack: a hundredth of a ratio's bound, or five points of a change or a chance."""
+
+MOST_CHANCE = Fraction(999, 10)
+"""The highest limit on a chance that may be asked for."""
 
 
 def binding_limits(
@@ -79,10 +82,10 @@ def _cheaper(
 
 def _slack(limit: Limit, answer: Answer) -> float:
     """Return how far the answer is from the limit, as a share of it; the tightest first."""
-    if isinstance(limit, RatioLimit):
-        value = ratio_of(limit.ratio, answer.masses) or Fraction(0)
-        return float(abs(value - limit.value) / (limit.value or 1))
-    return float(limit.percent / 100 - answer.largest_change(limit.positions))
+    if isinstance(limit, ChangeLimit):
+        return float(limit.percent / 100 - answer.largest_change(limit.positions))
+    value = answer.weighed.measured(limit) or Fraction(0)
+    return float(abs(value - limit.value) / (limit.value or 1))
 
 
 def _describe(
@@ -96,7 +99,7 @@ def _describe(
     others = [eased if other.name == limit.name else other for other in limits]
     easier = least_below(scope, others, float(answer.cost), seconds_left)
     saves = answer.cost - easier.cost if easier else Fraction(0)
-    value = eased.value if isinstance(eased, RatioLimit) else eased.percent
+    value = eased.value
     words = f"The least cost hangs on {limit_words(limit)}"
     if saves <= 0:
         return BindingLimit(
@@ -118,6 +121,8 @@ def ease(limit: Limit) -> Limit:
     """Return `limit` with a small slack."""
     if isinstance(limit, ChangeLimit):
         return replace(limit, percent=min(Fraction(100), limit.percent + EASED_POINTS))
+    if isinstance(limit, CrackLimit):
+        return replace(limit, percent=min(MOST_CHANCE, limit.percent + EASED_POINTS))
     slack = EASED_SHARE * (limit.value or 1)
     return replace(limit, value=limit.value + (slack if limit.side == "max" else -slack))
 
@@ -128,17 +133,17 @@ def _reason(k: int, answer: Answer, limits: Sequence[Limit]) -> str:
     It always breaks something: an undone move that broke nothing would have been a cheaper answer.
     """
     stay = answer.choices[k].options[0].amount
-    undone = [stay if i == k else amount for i, amount in enumerate(answer.amounts)]
-    masses = exact_masses(answer.scope, undone)
+    undone = tuple(stay if i == k else amount for i, amount in enumerate(answer.amounts))
+    weighed = Weighed(undone, answer.scope.brief.powder_strength)
     broken = [
-        limit for limit in limits if isinstance(limit, RatioLimit) and not limit.holds(masses)
+        limit for limit in limits if not isinstance(limit, ChangeLimit) and not weighed.keeps(limit)
     ]
     moved_to = answer.amounts[k].grams
     verb = "Added" if not stay.grams else "Raised" if moved_to > stay.grams else "Lowered"
     left = "left out" if not stay.grams else f"left at {stay.measure}"
     parts = [
         f"{limit_words(limit)} ({left} it would be "
-        f"{ratio_words(limit.ratio, ratio_of(limit.ratio, masses))})"
+        f"{measured_words(limit, weighed.measured(limit))})"
         for limit in broken
     ]
     return f"{verb} for {' and '.join(parts)}." if parts else f"{verb} so that the dough has flour."

@@ -9,9 +9,9 @@ every strain here is proportional to F. SI units; arrays broadcast.
     λ slip length at the seat [m]: 0 stuck, ∞ frictionless
     u displacement along the form [m]   ρ density [kg/m³]   g gravity [m/s²]
 
-Cylinder, round and the two films on cylinder and dome are held against independent solutions. The
-dome's edge effect follows from the same balance; the cone and the panel are plain estimates that
-nothing was held against. What a form asks of a dough is `solver.sheet`.
+Cylinder, dome and round, and the films on cylinder and dome, are held against independent numerical
+solutions. The cone and the flat panel are plain estimates that nothing was held against. What a
+form asks of a dough is `solver.sheet`.
 """
 
 from typing import Any
@@ -60,8 +60,8 @@ def drift(h: Any, radius: float, fluidity: Any, slip: Any, stretching: float = 4
 def apex_strain(h: Any, radius: float, cap: float, fluidity: Any, slip: Any) -> Any:
     """Return the average strain, the same both ways, at the apex of a dome draped to φe.
 
-    The balance of `crown_strain` with hoops: u'' + cot φ u' − u/sin² φ + q u + … = 0 in the angle,
-    q = 1/2 − 3R²/(4h(h+3λ)), and 4u' + 2u cot φ = 0 at the free rim, gives
+    The balance of `crown_strain` with hoops, u'' + cot φ u' − u/sin² φ + q u = −ρ g F R² sin φ / 4
+    in the angle, q = 1/2 − 3R²/(4h(h+3λ)), and 4u' + 2u cot φ = 0 at the free rim, gives
     ε = (A/R) [1 − X],  A = ρ g h F / (6h/R² + 3/(h+3λ)),  X from `rim_effect`.
     Stuck it is the cylinder's strain; frictionless and draped to 75° it is 0.65 of that.
     """
@@ -132,16 +132,16 @@ def panel_growth(h: Any, width: float, fluidity: Any, slip: Any) -> Any:
 
     4h u'' = 3u/(h+3λ) with 4u' = ρ g h F/2 at both edges, so u = ρ g h F l tanh(w/2l) / 8 at each.
     """
-    length = stretch_length(h, slip)
-    reach = np.tanh(width / 2 / np.maximum(length, 1e-9)) * length
+    length = np.minimum(stretch_length(h, slip), 1e3)  # l tanh(w/2l) is w/2 long before
+    reach = np.tanh(width / 2 / length) * length
     return DENSITY * GRAVITY * h * fluidity * reach / 4
 
 
 def cone_strain(h: Any, apex_distance: Any, slope: float, fluidity: Any, slip: Any) -> Any:
     """Return the hoop strain at distance s from the apex of an upright cone of slope β.
 
-    u/s with u = sin β ρ g h F / (4h/s² + 3/(h+3λ)); edges are not felt. Unchecked. Stuck, it thins
-    the sheet by dh/dF = −ρ g h³ sin β / (3s).
+    u/s with u = sin β ρ g h F / (4h/s² + 3/(h+3λ)); edges are not felt. Unchecked. Greatest
+    at s = l. Stuck, it thins the sheet by dh/dF = −ρ g h³ sin β / (3s).
     """
     return drift(h, apex_distance, fluidity, slip) * np.sin(slope) / apex_distance
 
@@ -166,6 +166,5 @@ def thinned(h: Any, strain: Any, power: Any) -> Any:
 
 
 def thinning_power(h: Any, radius: float, slip: Any) -> Any:
-    """p = d ln A / d ln h: 2 for a stuck sheet, 0 for one without friction."""
-    seat = 3 / (h * (h + 3 * slip))
-    return seat * (2 * h + 3 * slip) / (h + 3 * slip) / (4 / radius**2 + seat)
+    """p = d ln A / d ln h = (1 + h/(h+3λ)) / (1 + (l/R)²): 2 for a stuck sheet, 0 frictionless."""
+    return (1 + h / (h + 3 * slip)) / (1 + (stretch_length(h, slip) / radius) ** 2)

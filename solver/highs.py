@@ -31,8 +31,8 @@ class Solution:
     bound: float
 
 
-def solve(program: Program, seconds_left: SecondsLeft) -> Solution:
-    """Minimise `program`, proved, or say that the deadline struck first."""
+def solve(program: Program, seconds_left: SecondsLeft, gap: float = 0.0) -> Solution:
+    """Minimise `program`, proved to within `gap`, or say that the deadline struck first."""
     seconds = seconds_left()
     if seconds <= 0:
         return Solution("deadline", None, float("-inf"))
@@ -44,7 +44,7 @@ def solve(program: Program, seconds_left: SecondsLeft) -> Solution:
             threads=1,
             timeLimit=seconds,
             gapRel=0.0,
-            gapAbs=0.0,
+            gapAbs=COST_SCALE * gap,
             random_seed=0,
             callbackTuple=(_stop_when_over, seconds_left),
             callbacksToActivate=[highspy.cb.HighsCallbackType.kCallbackMipInterrupt],

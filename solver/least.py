@@ -1,7 +1,8 @@
 """The least answer: solved, confirmed in exact arithmetic, and ties settled the same way each time.
 
 The solver works to tolerances. Here every answer it gives is summed again as fractions; one that
-breaks a bound by less than the tolerance is excluded and the program solved once more.
+breaks a bound by less than the tolerance, or a crack limit between two of its tangents, is excluded
+and the program solved once more.
 """
 
 from collections.abc import Callable, Sequence
@@ -11,10 +12,10 @@ from typing import Any
 
 import numpy as np
 
-from models.limits import Limit, RatioLimit
+from models.limits import CrackLimit, Limit
 from models.measures import Amount
-from models.ratios import Masses, add_masses, masses_of
 from solver.choices import Choice, Scope, move_cost
+from solver.crack import tangent_at
 from solver.enumeration import (
     Accept,
     ListTooLong,
@@ -24,7 +25,9 @@ from solver.enumeration import (
     cheapest,
 )
 from solver.highs import SecondsLeft, solve
-from solver.program import Program, Row, build, cost_row, other_than_row
+from solver.keeping import Weighed
+from solver.program import Program, build, cost_row, other_than_row
+from solver.row import Row
 
 COST_TIE = 1e-9
 """Costs closer than this are equal: it is the solver's tolerance on a cost row."""
@@ -44,9 +47,9 @@ class Answer:
         return tuple(c.options[p].amount for c, p in zip(self.choices, self.picks, strict=True))
 
     @property
-    def masses(self) -> Masses:
-        """The sums that the ratios are made of, exactly."""
-        return exact_masses(self.scope, self.amounts)
+    def weighed(self) -> Weighed:
+        """What is measured of the answer, exactly."""
+        return Weighed(self.amounts, self.scope.brief.powder_strength)
 
     @property
     def cost(self) -> Fraction:
@@ -54,10 +57,8 @@ class Answer:
         return sum((self._line_cost(k) for k in range(len(self.choices))), Fraction(0))
 
     def meets(self, limits: Sequence[Limit]) -> bool:
-        """Tell whether every ratio limit holds to the last digit, and there is flour at all."""
-        masses = self.masses
-        ratio_limits = (limit for limit in limits if isinstance(limit, RatioLimit))
-        return masses.flour > 0 and all(limit.holds(masses) for limit in ratio_limits)
+        """Tell whether every limit holds to the last digit, and there is flour at all."""
+        return self.weighed.keeps_all(limits)
 
     def largest_change(self, positions: Sequence[int]) -> Fraction:
         """Return the largest change among the lines at `positions`, as a share of their amount."""
@@ -161,13 +162,14 @@ def solve_exactly(
     program: Program,
     limits: Sequence[Limit],
     seconds_left: SecondsLeft,
+    gap: float = 0.0,
 ) -> Answer | None:
-    """Return the program's least answer that meets every ratio limit to the last digit, or None.
+    """Return the program's least answer that keeps every limit to the last digit, or None.
 
-    Raises DeadlineStruck.
+    Within `gap` of the least, where that is not 0. Raises DeadlineStruck.
     """
     while True:
-        solution = solve(program, seconds_left)
+        solution = solve(program, seconds_left, gap)
         if solution.status == "infeasible":
             return None
         answer = Answer(scope, choices, solution.picks) if solution.picks else None
@@ -177,13 +179,17 @@ def solve_exactly(
         assert answer is not None, "an optimal solution has an answer"
         if sound:
             return answer
-        program = program.with_rows(other_than_row(answer.picks, choices))
+        program = program.with_rows(*_cuts(answer, limits))
 
 
-def exact_masses(scope: Scope, amounts: Sequence[Amount]) -> Masses:
-    """Return the exact sums of `amounts`."""
-    strength = scope.brief.powder_strength
-    return add_masses(masses_of(amount, strength) for amount in amounts)
+def _cuts(answer: Answer, limits: Sequence[Limit]) -> list[Row]:
+    """Return rows that exclude an unsound answer: itself, and its side of a broken crack limit."""
+    tangents = [
+        tangent_at(limit, answer.choices, answer.weighed.formula)
+        for limit in limits
+        if isinstance(limit, CrackLimit) and not answer.weighed.keeps(limit)
+    ]
+    return [other_than_row(answer.picks, answer.choices), *tangents]
 
 
 def settle_ties(

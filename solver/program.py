@@ -24,6 +24,7 @@ Subject to
     (min)    Σ_kj (v_l d_lkj − n_lkj) y_kj / s_l ≤ 0               for every lower limit l
     (flour)  Σ_{kj: f_kj > 0} y_kj ≥ 1        where the flour could vanish
     (fat)    Σ_{kj: a_kj > 0} y_kj ≥ 1        where flour:fat is limited and the fat could vanish
+    (crack)  tangents to the chance of a crack on a form; see `solver.crack`
 
 A ratio times its positive denominator is linear, so no big-M is needed, and bounds hold for amounts
 as measured because nothing else can be chosen. s_l = max(v_l D0_l, F0 / 100) makes a row's
@@ -38,22 +39,11 @@ from typing import Any
 
 import numpy as np
 
-from models.limits import Limit, RatioLimit
+from models.limits import CrackLimit, Limit, RatioLimit
 from models.ratios import RATIOS, Masses
 from solver.choices import Choice
-
-Coefficients = tuple[np.ndarray, ...]
-"""One array for each line, one number for each of its options."""
-
-
-@dataclass(frozen=True, eq=False)
-class Row:
-    """Σ_kj coefficient_kj y_kj ≤ at_most, or, with a slack variable's name, ≤ at_most + slack."""
-
-    name: str
-    coefficients: Coefficients
-    at_most: float
-    slack: str | None = None
+from solver.crack import crack_rows
+from solver.row import Coefficients, Row
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,10 +63,13 @@ class Program:
 
 
 def build(choices: Sequence[Choice], limits: Sequence[Limit]) -> Program:
-    """Return the program for `choices` in which every ratio limit of `limits` holds."""
+    """Return the program for `choices` in which every ratio and crack limit of `limits` holds."""
     ratio_limits = [limit for limit in limits if isinstance(limit, RatioLimit)]
     rows = [ratio_row(limit, choices) for limit in ratio_limits]
     rows += presence_rows(ratio_limits, choices)
+    for limit in limits:
+        if isinstance(limit, CrackLimit):
+            rows += crack_rows(limit, choices)
     return Program(tuple(choice.cost for choice in choices), tuple(rows))
 
 

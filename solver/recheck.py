@@ -13,7 +13,7 @@ from models.errors import RecheckFailed
 from models.exact import exact
 from models.formula import FormulaLine
 from models.ingredient import Ingredient
-from models.limits import ChangeLimit, RatioLimit
+from models.limits import ChangeLimit, CrackLimit, RatioLimit
 from models.measures import (
     CUPS_PER,
     GRAMS_PER,
@@ -26,6 +26,7 @@ from models.measures import (
 from models.outcome import Outcome, OutcomeLine
 from models.pantry import pantry
 from models.ratios import add_masses, masses_of
+from solver.keeping import Weighed
 
 COST_ROUNDING = 1e-9
 """A cost is shown as a float; it may differ from the exact one by its last digits only."""
@@ -51,6 +52,10 @@ def _broken_promises(brief: Brief, outcome: Outcome) -> Iterator[str]:
     for limit in brief.named_limits():
         if isinstance(limit, RatioLimit) and not limit.holds(masses):
             yield f"{limit.name} does not hold"
+        if isinstance(limit, CrackLimit) and not Weighed(
+            tuple(amounts), brief.powder_strength
+        ).keeps(limit):
+            yield f"{limit.name} does not hold"
         if isinstance(limit, ChangeLimit):
             yield from _change_faults(limit, outcome, amounts, before)
     yield from _cost_faults(brief, outcome, amounts, before)
@@ -75,7 +80,7 @@ def _weigh(line: OutcomeLine, before: FormulaLine, brief: Brief) -> Amount:
         return before.amount
     assert line.after is not None
     parts = [_part(term, before.ingredient) for term in _terms(line.after.measure)]
-    return Amount(tuple(parts), ())
+    return Amount(tuple(parts) or (Part(before.ingredient, Fraction(0)),), ())
 
 
 def _terms(measure: str) -> list[tuple[Fraction, str]]:

@@ -27,6 +27,7 @@ from models.outcome import (
 from solver.choices import FILLING_COST, MOVED_LINE_COST, Scope
 from solver.conflict import Standoff, find_standoff
 from solver.explain import binding_limits, reasons
+from solver.form_report import form_report
 from solver.highs import SecondsLeft
 from solver.least import Answer, DeadlineStruck, least
 from solver.recheck import recheck
@@ -89,7 +90,8 @@ def _outcome(scope: Scope, answer: Answer | None, **rest: object) -> Outcome:
     return Outcome.model_validate(
         {
             "target": scope.brief.target,
-            "window": window_of(scope.brief.window),
+            "window": window_of(scope.brief),
+            "form": form_report(scope.brief, before, after if answer else None),
             "batch_factor": float(scope.factor),
             "ratios": BeforeAndAfter(before=before.ratios, after=after.ratios if answer else None),
             "lines": _lines(scope, answer),

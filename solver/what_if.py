@@ -5,12 +5,12 @@ from fractions import Fraction
 
 from models.cautions import added_allergen_cautions, allergens_of, cautions_for
 from models.formula import Formula, FormulaLine
-from models.limits import Limit, RatioLimit
+from models.limits import ChangeLimit, Limit
 from models.measures import Part
 from models.outcome import BeforeAndAfter
-from models.ratios import ratio_of
 from models.recipe import MeasuredLine, Recipe, TextLine
 from models.what_if import BoundVerdict, Judgement, Replace, SetMeasure, WhatIf
+from solver.keeping import Weighed
 from solver.wording import number
 
 WORTH_NAMING_GRAMS = Fraction(1, 10)
@@ -42,13 +42,14 @@ def _stated_limits(question: WhatIf) -> Iterator[Limit]:
 
 
 def _verdict(limit: Limit, before: Formula, after: Formula) -> BoundVerdict:
-    if isinstance(limit, RatioLimit):
-        value = ratio_of(limit.ratio, after.masses)
+    if not isinstance(limit, ChangeLimit):
+        weighed = Weighed(tuple(line.amount for line in after.lines), after.powder_strength)
+        value = weighed.measured(limit)
         return BoundVerdict(
             limit=limit.name,
             value=float(limit.value),
             measured=None if value is None else float(value),
-            holds=limit.holds(after.masses),
+            holds=weighed.keeps(limit),
         )
     changes = (_change(before.lines[k], after.lines[k]) for k in limit.positions)
     largest = 100 * max(changes, default=Fraction(0))

@@ -2,7 +2,7 @@
 
 from fractions import Fraction
 
-from models.limits import ChangeLimit, Limit
+from models.limits import ChangeLimit, CrackLimit, Limit, RatioLimit
 from models.ratios import RatioName
 
 _RATIO_WORDS: dict[RatioName, tuple[str, str]] = {
@@ -20,14 +20,19 @@ def limit_words(limit: Limit) -> str:
     """Return a limit as a baker says it: "flour to fat of at least 2.1"."""
     if isinstance(limit, ChangeLimit):
         return _change_words(limit)
+    if isinstance(limit, CrackLimit):
+        return f"a chance of cracking of at most {number(limit.percent)} %"
     name, unit = _RATIO_WORDS[limit.ratio]
     side = "at least" if limit.side == "min" else "at most"
     return f"{name} of {side} {number(limit.value)}{unit}"
 
 
-def ratio_words(ratio: RatioName, value: Fraction | None) -> str:
-    """Return a ratio's value with its unit, "undefined" where there is nothing to divide by."""
-    return "undefined" if value is None else f"{number(value)}{_RATIO_WORDS[ratio][1]}"
+def measured_words(limit: RatioLimit | CrackLimit, value: Fraction | None) -> str:
+    """Return what a limit bounds with its unit, "undefined" with nothing to divide by."""
+    if value is None:
+        return "undefined"
+    unit = " %" if isinstance(limit, CrackLimit) else _RATIO_WORDS[limit.ratio][1]
+    return f"{number(value)}{unit}"
 
 
 def number(value: Fraction) -> str:

@@ -1,0 +1,40 @@
+"""A target: the form that a piece is to hold, how thick its sheet is rolled, and whether it rests
+cold before it bakes.
+
+The forms themselves are `models.form`; the window that a target implies is the solver's business.
+"""
+
+from typing import Annotated
+
+from pydantic import model_validator
+
+from models.dimension import Between, LengthMm
+from models.errors import refusal
+from models.form import Form
+from models.value import Value
+
+LEAST_THICKNESS_MM = 1.0
+MOST_THICKNESS_MM = 20.0
+
+
+class Target(Value):
+    """A form, the thickness of the sheet over it, and whether the cut piece is chilled."""
+
+    form: Form
+    thickness_mm: Annotated[LengthMm, Between(LEAST_THICKNESS_MM, MOST_THICKNESS_MM, "mm")]
+    chilled: bool = False
+
+    @model_validator(mode="after")
+    def _bends(self) -> "Target":
+        if self.thickness_mm > self.most_thickness_mm:
+            message = (
+                f"must be between {LEAST_THICKNESS_MM:g} and {self.most_thickness_mm:.4g} mm on "
+                "this form: a sheet thicker than the radius it is bent to does not bend"
+            )
+            raise refusal([(("thickness_mm",), message)])
+        return self
+
+    @property
+    def most_thickness_mm(self) -> float:
+        """The thickest sheet that this form allows: no thicker than the radius it is bent to."""
+        return min(MOST_THICKNESS_MM, self.form.radius_mm or MOST_THICKNESS_MM)
