@@ -11,6 +11,7 @@ from typing import Annotated
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
+from models.batch import Batch
 from models.errors import refusal
 from models.exact import exact
 from models.form_window import form_window
@@ -35,8 +36,6 @@ from models.window import Window
 
 PowderStrength = Annotated[float, Field(ge=0.15, le=0.40)]
 Weight = Annotated[float, Field(ge=0, le=1000)]
-Factor = Annotated[float, Field(gt=0, le=1000)]
-BatchGrams = Annotated[float, Field(gt=0, le=1_000_000)]
 
 DEFAULT_WEIGHTS: dict[Role, float] = {
     "leavener": 0.4,
@@ -126,34 +125,23 @@ class Bounded(Weighed):
             )
 
 
-class Batch(Value):
-    """A batch of another size: by factor, or by the weight of its dough or its flour."""
-
-    factor: Factor | None = None
-    dough_grams: BatchGrams | None = None
-    flour_grams: BatchGrams | None = None
-
-    @model_validator(mode="after")
-    def _one_way(self) -> "Batch":
-        given = [v for v in (self.factor, self.dough_grams, self.flour_grams) if v is not None]
-        if len(given) != 1:
-            raise ValueError("give exactly one of factor, dough_grams and flour_grams")
-        return self
-
-    def factor_for(self, formula: Formula) -> Fraction:
-        """Return what every line of `formula` is multiplied by."""
-        if self.factor is not None:
-            return exact(self.factor)
-        if self.dough_grams is not None:
-            return exact(self.dough_grams) / formula.total_grams
-        return exact(self.flour_grams or 0) / formula.flour_grams
-
-
 class Brief(Bounded):
     """One recipe to reformulate: where its ratios must land and what may move."""
 
     measures: MeasureSystem = "us"
     batch: Batch | None = None
+
+    @property
+    def batch_factor(self) -> Fraction:
+        """What every line of the recipe is multiplied by."""
+        return self.batch.factor_for(self.formula, self.target) if self.batch else Fraction(1)
+
+    @model_validator(mode="after")
+    def _cuts_from_a_form(self) -> "Brief":
+        if self.batch and self.batch.pieces is not None and self.target is None:
+            message = "needs a target: how much dough a piece takes depends on its form"
+            raise refusal([(("batch", "pieces"), message)])
+        return self
 
     @model_validator(mode="after")
     def _aims_somewhere(self) -> "Brief":

@@ -53,7 +53,7 @@ class Scope:
         """Scale the recipe to the batch and append the lines that may enter."""
         self.brief = brief
         formula = brief.formula
-        self.factor = brief.batch.factor_for(formula) if brief.batch else Fraction(1)
+        self.factor = brief.batch_factor
         self.before = formula.times(self.factor) if brief.batch else formula
         added = (FormulaLine(i, Amount((Part(i, Fraction(0)),), ())) for i in brief.added)
         self.lines = (*self.before.lines, *added)

@@ -16,20 +16,14 @@ from models.exact import float_not_above, float_not_below
 from models.limits import ChangeLimit, CrackLimit, Limit, RatioLimit
 from models.outcome import Conflict
 from solver.choices import Choice, Scope
-from solver.crack import crack_rows, staying_formula, tangent_at
-from solver.explain import MOST_CHANCE
+from solver.crack import crack_rows
 from solver.highs import SecondsLeft
 from solver.least import Answer, DeadlineStruck, any_answer, least_of, solve_exactly
-from solver.program import Program, build, presence_rows, ratio_excess, ratio_row
+from solver.levers import thickness_needed
+from solver.program import build, presence_rows, ratio_excess, ratio_row
 from solver.row import Row
+from solver.safest import safest
 from solver.wording import limit_words, number
-
-CHANCE_GAP = 1e-4
-"""Strain; a five-hundredth of the scatter between pieces baked alike."""
-
-CHANCE_ROUNDS = 6
-RAISED_BY = 100.0
-"""Keeps the excess that is minimised above 0, where the solver's slacks begin."""
 
 
 @dataclass(frozen=True)
@@ -53,8 +47,8 @@ def find_standoff(scope: Scope, limits: Sequence[Limit], seconds_left: SecondsLe
     except DeadlineStruck:
         raise DeadlineStruck(None, 0.0) from None
     return Standoff(
-        tuple(_conflict(limit, needed[limit.name]) for limit in standing),
-        tuple(_conflict(limit, value) for limit, value in relaxed),
+        tuple(_conflict(limit, needed[limit.name], scope) for limit in standing),
+        tuple(_conflict(limit, value, scope) for limit, value in relaxed),
     )
 
 
@@ -77,7 +71,8 @@ def least_value(
         case RatioLimit():
             return _least_ratio(limit, scope, others, seconds_left)
         case CrackLimit():
-            return _least_chance(limit, scope, others, seconds_left)
+            answer = safest(limit, scope, others, seconds_left)
+            return answer.weighed.measured(limit) if answer else None
         case ChangeLimit():
             return _least_change(limit, scope, others, seconds_left)
 
@@ -104,35 +99,6 @@ def _least_ratio(
         if value is None or (best is not None and sign * (value - best) >= 0):
             return best
         best = tried = value
-
-
-def _least_chance(
-    limit: CrackLimit, scope: Scope, others: Sequence[Limit], seconds_left: SecondsLeft
-) -> Fraction | None:
-    """Return the smallest chance that an answer within `others` was found to have.
-
-    Dinkelbach again, on (D − εc) m / m: minimise the largest of its tangents, less q m, at the
-    chance found last, with the tangent at each answer added. It stops within CHANCE_GAP of the
-    least strain, far finer than the estimate itself.
-    """
-    choices = scope.choices(others)
-    program = build(choices, others)
-    best: Fraction | None = None
-    touched = [staying_formula(choices, limit)]
-    for _ in range(CHANCE_ROUNDS):
-        at = replace(limit, percent=MOST_CHANCE if best is None else best)
-        tangents = [
-            replace(row, at_most=-RAISED_BY, slack="excess")
-            for row in (*crack_rows(at, choices), *(tangent_at(at, choices, f) for f in touched))
-        ]
-        nearer = costless(program).with_rows(*tangents)
-        answer = solve_exactly(scope, choices, nearer, others, seconds_left, gap=CHANCE_GAP)
-        chance = answer.weighed.measured(limit) if answer else None
-        if answer is None or chance is None or (best is not None and chance >= best):
-            return best
-        best = chance
-        touched.append(answer.weighed.formula)
-    return best
 
 
 def _least_change(
@@ -193,7 +159,7 @@ def _least_joint_relaxation(
             for row in crack_rows(limit, choices, slack=limit.name)
         ),
     )
-    answer = solve_exactly(scope, choices, costless(program), (), seconds_left)
+    answer = solve_exactly(scope, choices, program.costless(), (), seconds_left)
     return [] if answer is None else [pair for limit in limits if (pair := _given(limit, answer))]
 
 
@@ -206,11 +172,6 @@ def _given(limit: Limit, answer: Answer) -> tuple[Limit, Fraction | None] | None
     return (limit, percent) if percent > limit.percent else None
 
 
-def costless(program: Program) -> Program:
-    """Return the program without its costs: any answer will do."""
-    return program.minimising(tuple(0 * c for c in program.costs))
-
-
 def _change_row(k: int, choices: Sequence[Choice], slack: str, at_most: float) -> Row:
     coefficients = tuple(
         np.array([float(x) for x in choice.change]) * (i == k) for i, choice in enumerate(choices)
@@ -218,14 +179,15 @@ def _change_row(k: int, choices: Sequence[Choice], slack: str, at_most: float) -
     return Row("change", coefficients, at_most, slack)
 
 
-def _conflict(limit: Limit, needed: Fraction | None) -> Conflict:
+def _conflict(limit: Limit, needed: Fraction | None, scope: Scope) -> Conflict:
     below = isinstance(limit, RatioLimit) and limit.side == "min"
     rounded = None if needed is None else (float_not_above if below else float_not_below)(needed)
     return Conflict(
         limit=limit.name,
         value=float(limit.value),
         relax_to=rounded,
-        message=_conflict_words(limit, needed),
+        message=_conflict_words(limit, needed)
+        + (_thinner_words(limit, scope) if isinstance(limit, CrackLimit) else ""),
     )
 
 
@@ -237,3 +199,11 @@ def _conflict_words(limit: Limit, needed: Fraction | None) -> str:
         name = limit.name.removeprefix("keep.")
         return f"{words} stands in the way; {name} free to change by {number(needed)} % would do"
     return f"{words} stands in the way; {number(needed)} would do, all else as asked"
+
+
+def _thinner_words(limit: CrackLimit, scope: Scope) -> str:
+    """Say how thin the dough as it is would have to be."""
+    thickness = thickness_needed(scope.before, limit.target, float(limit.percent))
+    if thickness is None:
+        return "; no sheet of 1 mm or more would do with the recipe as it is"
+    return f"; rolled {thickness:g} mm thin the recipe would do as it is"

@@ -137,8 +137,7 @@ def any_answer(
     except ListTooLong:
         if np.isfinite(at_most):
             program = program.with_rows(cost_row(program.costs, at_most))
-        costless = program.minimising(tuple(0 * costs for costs in program.costs))
-        return solve_exactly(scope, choices, costless, limits, seconds_left)
+        return solve_exactly(scope, choices, program.costless(), limits, seconds_left)
 
 
 def _listed(

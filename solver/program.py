@@ -57,6 +57,10 @@ class Program:
         """Return the program with more rows."""
         return replace(self, rows=(*self.rows, *rows))
 
+    def costless(self) -> "Program":
+        """Return the program in which any answer will do."""
+        return replace(self, costs=tuple(0 * costs for costs in self.costs))
+
     def minimising(self, costs: Coefficients) -> "Program":
         """Return the program with another objective."""
         return replace(self, costs=costs)

@@ -63,8 +63,7 @@ def _broken_promises(brief: Brief, outcome: Outcome) -> Iterator[str]:
 
 def _before(brief: Brief, count: int, outcome: Outcome) -> list[FormulaLine]:
     formula = brief.formula
-    factor = brief.batch.factor_for(formula) if brief.batch else Fraction(1)
-    written = list(formula.times(factor).lines)
+    written = list(formula.times(brief.batch_factor).lines)
     shelf = brief.recipe.shelf
     for line in outcome.lines[len(written) : count]:
         ingredient = shelf.find(line.ingredient)

@@ -11,16 +11,11 @@ from fractions import Fraction
 
 from models.brief import Brief
 from models.cautions import added_allergen_cautions, allergens_of, cautions_for
-from models.formula import Formula, FormulaLine
-from models.measures import Amount
 from models.outcome import (
-    After,
-    Before,
     BeforeAndAfter,
     BindingLimit,
     Cost,
     Outcome,
-    OutcomeLine,
     Proof,
     window_of,
 )
@@ -31,6 +26,7 @@ from solver.form_report import form_report
 from solver.highs import SecondsLeft
 from solver.least import Answer, DeadlineStruck, least
 from solver.recheck import recheck
+from solver.showing import formula_of, lines_before, lines_of
 
 
 def no_deadline() -> float:
@@ -85,8 +81,8 @@ def _unfinished(scope: Scope, struck: DeadlineStruck) -> Outcome:
 
 
 def _outcome(scope: Scope, answer: Answer | None, **rest: object) -> Outcome:
-    before = scope.before
-    after = _after(answer) if answer else before
+    before, limits = scope.before, scope.brief.named_limits()
+    after = formula_of(answer) if answer else before
     return Outcome.model_validate(
         {
             "target": scope.brief.target,
@@ -94,50 +90,12 @@ def _outcome(scope: Scope, answer: Answer | None, **rest: object) -> Outcome:
             "form": form_report(scope.brief, before, after if answer else None),
             "batch_factor": float(scope.factor),
             "ratios": BeforeAndAfter(before=before.ratios, after=after.ratios if answer else None),
-            "lines": _lines(scope, answer),
+            "lines": lines_of(answer, reasons(answer, limits)) if answer else lines_before(scope),
             "cost": _cost(answer) if answer else None,
             "cautions": (*cautions_for(after), *added_allergen_cautions(before, after)),
             "allergens": allergens_of(after),
             **rest,
         }
-    )
-
-
-def _after(answer: Answer) -> Formula:
-    lines = (
-        FormulaLine(choice.line.ingredient, amount)
-        for choice, amount in zip(answer.choices, answer.amounts, strict=True)
-    )
-    return Formula(tuple(lines), answer.scope.brief.powder_strength)
-
-
-def _lines(scope: Scope, answer: Answer | None) -> tuple[OutcomeLine, ...]:
-    if answer is None:
-        return tuple(_line(line, None, False, None) for line in scope.before.lines)
-    whys = reasons(answer, scope.brief.named_limits())
-    written = len(scope.before.lines)
-    return tuple(
-        _line(line, amount, bool(pick), why)
-        for k, (line, amount, pick, why) in enumerate(
-            zip(scope.lines, answer.amounts, answer.picks, whys, strict=True)
-        )
-        if k < written or pick
-    )
-
-
-def _line(line: FormulaLine, after: Amount | None, moved: bool, reason: str | None) -> OutcomeLine:
-    change = None
-    if after is not None and line.grams:
-        change = float(100 * (after.grams - line.grams) / line.grams)
-    return OutcomeLine(
-        ingredient=line.name,
-        role=line.role,
-        before=Before.of(line.amount),
-        after=None if after is None else After.of(after),
-        moved=moved,
-        change_percent=change,
-        reason=reason,
-        uncertain=line.uncertain,
     )
 
 

@@ -1,0 +1,120 @@
+"""The ladder: rungs in the trade's order, and the front that bounds them."""
+
+import json
+from itertools import pairwise
+
+import pytest
+from pydantic import ValidationError
+
+from models.errors import BadInput
+from models.ladder import Ladder, LadderBrief
+from solver.ladder import climb
+from tests.solver.test_crack import on_cylinder
+
+TRADE_ORDER = [
+    "as_written",
+    "thinner",
+    "thinner_chilled",
+    "less_leavening",
+    "little_flour",
+    "several_changes",
+    "thinner_several_changes",
+    "fat_swap",
+]
+
+
+def ladder_brief(**members) -> LadderBrief:
+    return LadderBrief.model_validate_json(json.dumps({**on_cylinder("3/16 in"), **members}))
+
+
+@pytest.fixture(scope="module")
+def ladder() -> Ladder:
+    """The ladder of the short dough on a 2 3/4 in roll at 3/16 in."""
+    return climb(ladder_brief(points=8), lambda: 600.0)
+
+
+def test_rungs_come_in_the_order_of_the_trade(ladder):
+    """Thinner, chilled, leavening, flour, combinations, fat; those dropped among them."""
+    codes = [rung.code for rung in ladder.rungs]
+    assert codes == [code for code in TRADE_ORDER if code in codes]
+    every = {*codes, *(dropped.code for dropped in ladder.dropped)}
+    assert every == set(TRADE_ORDER)
+    assert ladder.complete
+
+
+def test_the_dough_as_written_is_the_first_rung(ladder):
+    """It costs nothing, and it is too likely to crack."""
+    first = ladder.rungs[0]
+    assert first.texture_cost == 0
+    assert not first.reaches
+    assert first.words == "Leave it as it is written."
+    assert not any(line.moved for line in first.lines)
+
+
+def test_no_rung_that_is_kept_is_beaten_by_another(ladder):
+    """Every kept rung is gentler or safer than each other one."""
+    for one in ladder.rungs:
+        for other in ladder.rungs:
+            if one is not other:
+                assert (
+                    one.texture_cost < other.texture_cost
+                    or one.chance.percent < other.chance.percent + 1
+                )
+
+
+def test_a_dropped_rung_says_which_is_better(ladder):
+    """With both chances in words."""
+    assert ladder.dropped
+    assert all("%" in dropped.why and "against" in dropped.why for dropped in ladder.dropped)
+
+
+def test_some_rung_reaches_the_chance_asked_for(ladder):
+    """The last resort of several changes on a thinner sheet stays under one in five."""
+    reaching = [rung for rung in ladder.rungs if rung.reaches]
+    assert reaching
+    assert all(rung.chance.percent <= ladder.limit_percent == 20 for rung in reaching)
+
+
+def test_each_chance_lies_in_its_range(ladder):
+    """What four kitchens in five would see holds what the means say."""
+    for rung in ladder.rungs:
+        assert rung.chance.low_percent <= rung.chance.percent + 1e-9
+        assert rung.chance.percent <= rung.chance.high_percent + 1e-9
+
+
+def test_along_the_front_less_risk_costs_more(ladder):
+    """Each point is safer and dearer than the one before; nothing bends back."""
+    points = [(p.chance_percent, p.texture_cost) for p in ladder.front]
+    assert len(points) >= 7
+    assert points[0] == (pytest.approx(ladder.rungs[0].chance.percent), 0)
+    for (chance, cost), (next_chance, next_cost) in pairwise(points):
+        assert next_chance < chance
+        assert next_cost > cost - 1e-9
+
+
+def test_no_rung_at_the_thickness_asked_for_is_below_the_front(ladder):
+    """A rung of the same thickness never costs less than the front does at its chance."""
+    asked = ladder.rungs[0].target
+    for rung in ladder.rungs:
+        if rung.target == asked:
+            reached = [p for p in ladder.front if p.chance_percent >= rung.chance.percent]
+            cheapest = max((p.texture_cost for p in reached), default=0)
+            assert rung.texture_cost >= cheapest - 1e-9
+
+
+def test_time_that_ends_leaves_what_was_found():
+    """The rung as written is there, and the ladder says that it is not complete."""
+    asked = iter([60.0] * 3)
+    cut_short = climb(ladder_brief(), lambda: next(asked, 0.0))
+    assert not cut_short.complete
+    assert cut_short.rungs[0].code == "as_written"
+    assert cut_short.front == ()
+
+
+def test_a_ladder_leads_up_to_a_form():
+    """Without a target there is nothing to climb to."""
+    brief = on_cylinder()
+    del brief["target"]
+    with pytest.raises(ValidationError) as failure:
+        LadderBrief.model_validate_json(json.dumps({**brief, "window": {}}))
+    assert "/target" in {fault.pointer for fault in BadInput.of(failure.value).faults}
