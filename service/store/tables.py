@@ -1,0 +1,170 @@
+"""The tables: what is kept, for whom. The same on SQLite and on PostgreSQL.
+
+Every row belongs to a caller, and nothing is read without one. Recipe versions never change; a run
+freezes the versions that it goes over, and its items are the truth about how far it has come.
+"""
+
+from sqlalchemy import (
+    JSON,
+    CheckConstraint,
+    Column,
+    DateTime,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    PrimaryKeyConstraint,
+    String,
+    Table,
+    Text,
+    UniqueConstraint,
+)
+
+metadata = MetaData(
+    naming_convention={
+        "ix": "ix_%(column_0_label)s",
+        "uq": "uq_%(table_name)s_%(column_0_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+Identity = String(32)
+When = DateTime(timezone=True)
+
+callers = Table(
+    "callers",
+    metadata,
+    Column("id", Identity, primary_key=True),
+    Column("name", String(200), nullable=False),
+    Column("created_at", When, nullable=False),
+)
+
+api_keys = Table(
+    "api_keys",
+    metadata,
+    Column("prefix", String(16), primary_key=True),  # the readable part, to find the row by
+    Column("caller_id", Identity, ForeignKey("callers.id"), nullable=False),
+    Column("digest", LargeBinary(32), nullable=False),  # SHA-256; the key itself is not kept
+    Column("created_at", When, nullable=False),
+    Column("revoked_at", When),
+)
+
+idempotent_requests = Table(
+    "idempotent_requests",
+    metadata,
+    Column("caller_id", Identity, ForeignKey("callers.id"), nullable=False),
+    Column("key", String(255), nullable=False),
+    Column("request_digest", LargeBinary(32), nullable=False),  # method, address and body
+    Column("status", Integer),  # null while the first request is still at work
+    Column("headers", JSON),
+    Column("body", LargeBinary),
+    Column("created_at", When, nullable=False),
+    PrimaryKeyConstraint("caller_id", "key"),
+)
+
+catalogues = Table(
+    "catalogues",
+    metadata,
+    Column("id", Identity, primary_key=True),
+    Column("caller_id", Identity, ForeignKey("callers.id"), nullable=False),
+    Column("title", String(300), nullable=False),
+    Column("revision", Integer, nullable=False),  # the ETag
+    Column("created_at", When, nullable=False),
+    Index("ix_catalogues_listing", "caller_id", "id"),
+)
+
+recipes = Table(
+    "recipes",
+    metadata,
+    Column("id", Identity, primary_key=True),
+    Column("caller_id", Identity, ForeignKey("callers.id"), nullable=False),
+    Column("catalogue_id", Identity, ForeignKey("catalogues.id")),
+    Column("external_id", String(300)),  # what the recipe is called where it came from
+    Column("version", Integer, nullable=False),  # the newest; the ETag
+    Column("created_at", When, nullable=False),
+    Column("deleted_at", When),
+    Index("ix_recipes_listing", "caller_id", "id"),
+    Index("ix_recipes_catalogue", "catalogue_id", "id"),
+    UniqueConstraint("catalogue_id", "external_id"),
+)
+
+recipe_versions = Table(
+    "recipe_versions",
+    metadata,
+    Column("recipe_id", Identity, ForeignKey("recipes.id"), nullable=False),
+    Column("version", Integer, nullable=False),
+    Column("title", String(300)),
+    Column("recipe", JSON),  # as models.recipe.Recipe; null where its lines could not be read
+    Column("unread", JSON, nullable=False),  # lines that could not be read, each with the reason
+    Column("extras", JSON, nullable=False),  # members of the import that are kept, not understood
+    Column("created_at", When, nullable=False),
+    PrimaryKeyConstraint("recipe_id", "version"),
+)
+
+kitchens = Table(
+    "kitchens",
+    metadata,
+    Column("id", Identity, primary_key=True),
+    Column("caller_id", Identity, ForeignKey("callers.id"), nullable=False),
+    Column("name", String(200), nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("created_at", When, nullable=False),
+    Index("ix_kitchens_listing", "caller_id", "id"),
+)
+
+trials = Table(
+    "trials",
+    metadata,
+    Column("id", Identity, primary_key=True),
+    Column("kitchen_id", Identity, ForeignKey("kitchens.id"), nullable=False),
+    Column("caller_id", Identity, ForeignKey("callers.id"), nullable=False),
+    Column("trial", JSON, nullable=False),  # as models.trial.Trial
+    Column("created_at", When, nullable=False),
+    Index("ix_trials_listing", "kitchen_id", "id"),
+)
+
+runs = Table(
+    "runs",
+    metadata,
+    Column("id", Identity, primary_key=True),
+    Column("caller_id", Identity, ForeignKey("callers.id"), nullable=False),
+    Column("catalogue_id", Identity, ForeignKey("catalogues.id"), nullable=False),
+    Column("brief", JSON, nullable=False),  # everything of a brief but its recipe
+    Column("fingerprint", LargeBinary(32), nullable=False),  # of brief and recipe versions
+    Column("state", Text, nullable=False),
+    Column("total", Integer, nullable=False),
+    Column("created_at", When, nullable=False),
+    Column("started_at", When),
+    Column("finished_at", When),
+    CheckConstraint("state IN ('queued', 'running', 'finished', 'cancelled')", name="state"),
+    UniqueConstraint("caller_id", "fingerprint"),
+    Index("ix_runs_listing", "caller_id", "id"),
+)
+
+run_recipes = Table(
+    "run_recipes",
+    metadata,
+    Column("run_id", Identity, ForeignKey("runs.id"), nullable=False),
+    Column("position", Integer, nullable=False),
+    Column("recipe_id", Identity, nullable=False),
+    Column("version", Integer, nullable=False),
+    PrimaryKeyConstraint("run_id", "position"),
+    ForeignKeyConstraint(
+        ["recipe_id", "version"], ["recipe_versions.recipe_id", "recipe_versions.version"]
+    ),
+)
+
+run_items = Table(
+    "run_items",
+    metadata,
+    Column("run_id", Identity, ForeignKey("runs.id"), nullable=False),
+    Column("position", Integer, nullable=False),
+    Column("outcome", Text, nullable=False),  # a brief's outcome, or "unreadable" or "failed"
+    Column("result", JSON, nullable=False),
+    Column("finished_at", When, nullable=False),
+    PrimaryKeyConstraint("run_id", "position"),
+)
