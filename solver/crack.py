@@ -25,18 +25,24 @@ from solver.dough import Law, laws_of, makeup_of, makeup_per_gram
 from solver.keeping import Weighed
 from solver.prior import UNTRIED_KITCHEN
 from solver.row import Row
-from solver.sheet import load_of
+from solver.sheet import Load, load_of
 
-STARTING_TANGENTS = (-3.0, -2.5, -2.0, -1.5, -1.0, -0.75, -0.5, -0.25, 0.0, 0.25, 0.5, 1.0)
-"""Around the ln F of the dough as it is; a quarter apart they miss exp by under one per cent."""
+STARTING_TANGENTS = (-3.0, -2.0, -1.5, -1.25, -1.0, -0.75, -0.5, -0.375, -0.25, -0.125, 0.0, 0.25)
+"""Below the ln F at which flow alone would reach MOST_STRAIN: closest where a chance is decided."""
+
+MOST_STRAIN = 0.3
+"""More than any dough bears: an answer within the limit flows less."""
 
 _GIVEN = UNTRIED_KITCHEN.mean
 
 
 def crack_rows(limit: CrackLimit, choices: Sequence[Choice], slack: str | None = None) -> list[Row]:
     """Return the tangents that stand in the program from the start."""
-    now = _ln_fluidity(limit, staying_formula(choices, limit))
-    return [tangent_row(limit, choices, now + step, slack) for step in STARTING_TANGENTS]
+    per_fluidity = float(_load(limit).per_fluidity)
+    if not per_fluidity:  # a form on which nothing flows; any tangent says all
+        return [tangent_row(limit, choices, 0.0, slack)]
+    most = float(np.log(MOST_STRAIN / per_fluidity))
+    return [tangent_row(limit, choices, most + step, slack) for step in STARTING_TANGENTS]
 
 
 def staying_formula(choices: Sequence[Choice], limit: CrackLimit) -> Formula:
@@ -59,7 +65,7 @@ def tangent_row(
     """Σ [(ε_w + margin) m + k_r R + K (e^x0 (1 − x0) m + e^x0 X) − C] y / m0 ≤ 0, at x0."""
     target = limit.target
     laws = laws_of(target.thickness_mm, target.chilled, _GIVEN)
-    load = load_of(target.form, target.thickness_mm, np.exp(_GIVEN.ln_slip))
+    load = _load(limit)
     spare = margin(float(limit.percent), _GIVEN)
     flow, touching = float(load.per_fluidity), float(np.exp(at))
     x, r, c = (_column(law, choices, limit.powder_strength) for law in laws)
@@ -92,6 +98,11 @@ def _column(law: Law, choices: Sequence[Choice], powder_strength: float) -> list
         )
         for choice in choices
     ]
+
+
+def _load(limit: CrackLimit) -> Load:
+    target = limit.target
+    return load_of(target.form, target.thickness_mm, np.exp(_GIVEN.ln_slip))
 
 
 def _ln_fluidity(limit: CrackLimit, formula: Formula) -> float:
