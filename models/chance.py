@@ -4,8 +4,6 @@ These are the answers; the mechanics behind them are `solver.sheet`, what a form
 `solver.dough`, and the estimate itself is made by `solver.chance` and `solver.levers`.
 """
 
-from pydantic import computed_field
-
 from models.value import Percent, Value
 
 
@@ -15,12 +13,7 @@ class Demand(Value):
     wrapping: float
     rise: float
     flow: float
-
-    @computed_field  # type: ignore[prop-decorator]
-    @property
-    def total(self) -> float:
-        """The whole strain that the outer face must bear without cracking."""
-        return self.wrapping + self.rise + self.flow
+    total: float
 
 
 class CrackChance(Value):

@@ -74,6 +74,27 @@ REEDS = {
 }
 
 
+SHORT = {
+    "title": "Wickhollow short dough",
+    "lines": [
+        {"text": line}
+        for line in (
+            "3 cups all-purpose flour",
+            "1 cup (227 g) unsalted butter",
+            "1 cup granulated sugar",
+            "1 egg",
+            "2 tbsp whole milk",
+            "1 1/2 tsp baking powder",
+            "1/2 tsp salt",
+        )
+    ],
+}
+ROLL = {
+    "form": {"kind": "cylinder", "diameter_mm": "2 3/4 in", "wrap_degrees": 150},
+    "thickness_mm": "1/8 in",
+}
+
+
 def ask(name: str, shows: str, path: str, body: Any, **rest: Any) -> Case:
     """Return a case that posts `body`."""
     return Case(name, shows, "POST", path, json.dumps(body, indent=1), **rest)
@@ -140,6 +161,59 @@ CASES: tuple[Case, ...] = (
         LANTERN,
         settings={"solve_seconds": 0.0},
     ),
+    ask(
+        "on-a-form",
+        "A form and a thickness instead of a window",
+        REFORMULATIONS,
+        {"recipe": SHORT, "target": ROLL},
+    ),
+    ask(
+        "too-thick",
+        "A form that no formula meets, and what thickness would do",
+        REFORMULATIONS,
+        {"recipe": SHORT, "target": {**ROLL, "thickness_mm": 8}},
+    ),
+    ask(
+        "twelve-pieces",
+        "The batch that makes twelve pieces with whole eggs",
+        REFORMULATIONS,
+        {"recipe": SHORT, "target": ROLL, "batch": {"pieces": 12}},
+    ),
+    ask(
+        "ladder",
+        "Ways up, from the least harm to texture",
+        "/v1/ladders",
+        {"recipe": SHORT, "target": {**ROLL, "thickness_mm": "3/16 in"}, "points": 8},
+    ),
+    ask(
+        "template",
+        "The flat piece to cut, with its drawing",
+        "/v1/templates",
+        {"target": ROLL, "pieces": 12},
+    ),
+    ask(
+        "section",
+        "A sheet on its form, thick and thin",
+        "/v1/sections",
+        {
+            "states": [
+                {"recipe": SHORT, "target": {**ROLL, "thickness_mm": "3/16 in"}},
+                {"recipe": SHORT, "target": ROLL},
+            ]
+        },
+    ),
+    ask(
+        "error-form",
+        "A wrap and a thickness beyond what a sheet can hold",
+        "/v1/templates",
+        {
+            "target": {
+                "form": {"kind": "cylinder", "diameter_mm": 70, "wrap_degrees": 350},
+                "thickness_mm": "2 in",
+            }
+        },
+    ),
+    look("forms", "Every form with its dimensions", "/v1/forms"),
     ask("ratios", "A recipe by weight", "/v1/ratios", {"recipe": LANTERN["recipe"]}),
     ask(
         "ratios-in-doubt",

@@ -11,16 +11,24 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.bodies import receive_body
+from service.negotiation import JSON, SVG, prefers_picture
 from service.questions import Question
 from service.wiring import wiring
 
 
 async def answer(request: Request, question: Question[Any]) -> Response:
-    """Return the answer to the `question` that stands in the body of `request`."""
+    """Return the answer to the `question` that stands in the body of `request`.
+
+    It is JSON, or the answer's picture alone where it has one and the caller would rather have it.
+    """
     parts = wiring(request)
     body = await receive_body(request, parts.settings)
-    content = await parts.pool.run(partial(question.respond, body), gone=_hang_up(request))
-    return Response(content, media_type="application/json")
+    accept = ",".join(request.headers.getlist("accept"))
+    drawn = question.picture is not None and prefers_picture(accept)
+    work = partial(question.draw if drawn else question.respond, body)
+    content = await parts.pool.run(work, gone=_hang_up(request))
+    headers = {"Vary": "Accept"} if question.picture else None
+    return Response(content, headers=headers, media_type=SVG if drawn else JSON)
 
 
 async def _hang_up(request: Request) -> None:

@@ -14,13 +14,17 @@ from service.refusing import Shelter, refuse_with_problems
 from service.rehearsal import rehearse
 from service.request_log import HeadAsGet, RequestLog
 from service.routes import (
+    forms,
     health,
     home,
     ingredients,
+    ladders,
     measures,
     ratios,
     readings,
     reformulations,
+    sections,
+    templates,
     what_if,
 )
 from service.settings import Settings
@@ -28,7 +32,20 @@ from service.solve_pool import SolvePool
 from service.store.database import Database
 from service.wiring import Wiring
 
-ROUTES = (ratios, reformulations, what_if, readings, ingredients, measures, health, home)
+ROUTES = (
+    ratios,
+    reformulations,
+    what_if,
+    templates,
+    sections,
+    ladders,
+    readings,
+    forms,
+    ingredients,
+    measures,
+    health,
+    home,
+)
 
 
 def create_app(settings: Settings) -> FastAPI:
@@ -77,6 +94,7 @@ with every fault of the request at once."""
 
 _TAGS = [
     {"name": "doughs", "description": "Recipes weighed, judged and reformulated."},
+    {"name": "forms", "description": "What a sheet is baked on, and the pieces to cut for it."},
     {"name": "reference", "description": "What the service knows of ingredients and measures."},
     {"name": "operation", "description": "For whoever runs the service."},
 ]

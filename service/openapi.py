@@ -10,14 +10,25 @@ from fastapi.openapi.utils import get_openapi
 from pydantic.json_schema import models_json_schema
 
 from models.value import Value
+from service.negotiation import SVG
 from service.problems import (
     MEDIA_TYPE,
     Problem,
 )
-from service.questions import RATIOS, READING, REFORMULATION, WHAT_IF, Question
+from service.questions import (
+    LADDER,
+    RATIOS,
+    READING,
+    REFORMULATION,
+    SECTION,
+    TEMPLATE,
+    WHAT_IF,
+    Question,
+)
 
 ASKED: tuple[type[Value], ...] = tuple(
-    question.asked for question in (RATIOS, REFORMULATION, WHAT_IF, READING)
+    question.asked
+    for question in (RATIOS, REFORMULATION, WHAT_IF, READING, TEMPLATE, SECTION, LADDER)
 )
 
 _PROBLEMS = {
@@ -38,9 +49,10 @@ def asking(question: Question[Any]) -> dict[str, Any]:
     """Return what a route that answers `question` says of itself."""
     schema = {"$ref": _REF.format(model=question.asked.__name__)}
     body = {"required": True, "content": {"application/json": {"schema": schema}}}
+    pictures = {200: {"content": {SVG: {"schema": {"type": "string"}}}}} if question.picture else {}
     return {
         "response_model": question.answered,
-        "responses": problems(*_PROBLEMS_OF_BODIES),
+        "responses": {**pictures, **problems(*_PROBLEMS_OF_BODIES)},
         "openapi_extra": {"requestBody": body},
     }
 

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from models.brief import Brief
 from models.cautions import added_allergen_cautions, allergens_of, cautions_for
+from models.form_cautions import form_cautions
 from models.outcome import (
     BeforeAndAfter,
     BindingLimit,
@@ -19,6 +20,7 @@ from models.outcome import (
     Proof,
     window_of,
 )
+from models.template import template
 from solver.choices import FILLING_COST, MOVED_LINE_COST, Scope
 from solver.conflict import Standoff, find_standoff
 from solver.explain import binding_limits, reasons
@@ -81,18 +83,22 @@ def _unfinished(scope: Scope, struck: DeadlineStruck) -> Outcome:
 
 
 def _outcome(scope: Scope, answer: Answer | None, **rest: object) -> Outcome:
-    before, limits = scope.before, scope.brief.named_limits()
+    before, limits, target = scope.before, scope.brief.named_limits(), scope.brief.target
     after = formula_of(answer) if answer else before
     return Outcome.model_validate(
         {
-            "target": scope.brief.target,
+            "target": target,
             "window": window_of(scope.brief),
             "form": form_report(scope.brief, before, after if answer else None),
             "batch_factor": float(scope.factor),
             "ratios": BeforeAndAfter(before=before.ratios, after=after.ratios if answer else None),
             "lines": lines_of(answer, reasons(answer, limits)) if answer else lines_before(scope),
             "cost": _cost(answer) if answer else None,
-            "cautions": (*cautions_for(after), *added_allergen_cautions(before, after)),
+            "cautions": (
+                *cautions_for(after),
+                *added_allergen_cautions(before, after),
+                *(form_cautions(target, template(target)) if target else ()),
+            ),
             "allergens": allergens_of(after),
             **rest,
         }

@@ -53,6 +53,7 @@ class Load(NamedTuple):
             wrapping=float(self.wrapping),
             rise=float(self.per_rise * rise),
             flow=float(self.per_fluidity * fluidity),
+            total=float(self.total(fluidity, rise)),
         )
 
 

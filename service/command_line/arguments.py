@@ -5,9 +5,19 @@ import os
 from collections.abc import Sequence
 from typing import Any, get_args
 
+from models.form import FORMS, KINDS
 from models.measures import MeasureSystem
 from models.ratios import RATIOS
-from service.command_line.phrases import edit, named_number, number, number_range, ratio_range
+from service.command_line.phrases import (
+    edit,
+    length,
+    named_number,
+    number,
+    number_range,
+    ratio_range,
+)
+from service.command_line.template import OPTIONS
+from service.drawings.pages import PAPERS
 from service.larder import MOST_ENTRIES
 from service.settings import DEFAULT_DATABASE_URL, Settings, cores
 
@@ -25,6 +35,9 @@ an edit: "unsalted butter=-10%%", "molasses=100 g", or "unsalted butter->vegetab
 (as much as brings equal fat; without @fat, the same weight); may be given again"""
 
 
+_LENGTH = """a length: millimetres, or "3/16 in", "8 cm\""""
+
+
 def parser() -> argparse.ArgumentParser:
     """Return the parser of the whole command line."""
     whole = argparse.ArgumentParser(
@@ -37,6 +50,8 @@ def parser() -> argparse.ArgumentParser:
     _add_reformulate(commands)
     _add_ratios(commands)
     _add_what_if(commands)
+    _add_template(commands)
+    _add_ladder(commands)
     _add_ingredients(commands)
     commands.add_parser("demo", help="show one dough reformulated by a service of its own")
     whole.set_defaults(**vars(commands.choices["serve"].parse_args([])))
@@ -75,6 +90,28 @@ def _add_reformulate(commands: Any) -> None:
     size.add_argument("--batch-dough-grams", metavar="G", type=number, help="scale to this dough")
     size.add_argument("--batch-flour-grams", metavar="G", type=number, help="scale to this flour")
 
+    _add_target(reformulate)
+    size.add_argument("--batch-pieces", metavar="N", type=int, help="as many pieces of --form")
+
+
+def _add_ladder(commands: Any) -> None:
+    ladder = _asking(commands, "ladder", "show the ways to make a dough hold on a form")
+    _add_bounds(ladder)
+    _add_target(ladder)
+    ladder.add_argument("--measures", choices=get_args(MeasureSystem), help="as for reformulate")
+    ladder.add_argument("--points", metavar="N", type=int, help="of the trade-off, 8 to 20 (12)")
+    ladder.add_argument("--svg", metavar="FILE", help="write the chart there")
+
+
+def _add_target(asking: argparse.ArgumentParser) -> None:
+    target = asking.add_argument_group("the form that it is to hold")
+    add = target.add_argument
+    add("--form", dest="kind", choices=KINDS, help="what the sheet is laid over")
+    add("--thickness", dest="thickness_mm", metavar="L", type=length, help=_LENGTH)
+    add("--chilled", action="store_true", help="the cut pieces rest cold before they bake")
+    add("--crack-chance-percent", metavar="N", type=number, help="at most (20)")
+    _add_dimensions(target)
+
 
 def _add_ratios(commands: Any) -> None:
     ratios = _asking(commands, "ratios", "weigh a recipe")
@@ -85,6 +122,32 @@ def _add_what_if(commands: Any) -> None:
     what_if = _asking(commands, "what-if", "judge edits to a recipe")
     what_if.add_argument("--edit", **_again, metavar="EDIT", type=edit, help=_EDIT)
     _add_bounds(what_if)
+
+
+def _add_template(commands: Any) -> None:
+    template = commands.add_parser(
+        "template", help="draw the flat piece to cut for a form", epilog=_EXIT_CODES
+    )
+    add = template.add_argument
+    add("--form", dest="kind", choices=KINDS, required=True, help="what it is laid over")
+    add("--thickness", dest="thickness_mm", metavar="L", type=length, required=True, help=_LENGTH)
+    add("--pieces", metavar="N", type=int, help="how many (1)")
+    add("--trimmings-percent", metavar="N", type=number, help="dough beyond the pieces (15)")
+    add("--density", dest="density_g_per_cm3", metavar="N", type=number, help="g/cm³ (1.26)")
+    add("--paper", choices=PAPERS, help="what it is printed on (a4)")
+    add("--svg", metavar="FILE", help="write the drawing there")
+    _add_dimensions(template.add_argument_group("the form's own dimensions"))
+    _add_answering(template)
+    _add_solve_seconds(template)
+
+
+def _add_dimensions(group: Any) -> None:
+    kinds = dict(zip(KINDS, FORMS, strict=True))
+    for member, option in OPTIONS.items():
+        of = ", ".join(kind for kind, form in kinds.items() if member in form.model_fields)
+        reader = length if member.endswith("_mm") else number if "degrees" in member else int
+        metavar = "L" if reader is length else "N"
+        group.add_argument(f"--{option}", dest=member, metavar=metavar, type=reader, help=of)
 
 
 def _add_ingredients(commands: Any) -> None:

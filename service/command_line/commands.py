@@ -7,6 +7,7 @@ import os
 import sys
 from argparse import Namespace
 from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
@@ -20,12 +21,21 @@ from service.command_line import tables
 from service.command_line.arguments import parser, with_command
 from service.command_line.asking import PATIENCE_SECONDS, Reply, Unreachable, ask, ask_here, fetch
 from service.command_line.faults import problem_words
+from service.command_line.ladder import ladder_words
 from service.command_line.recipe_files import RecipeFile, UnreadableFile, read_recipe_file
-from service.command_line.requests import ratios_request, reformulation_request, what_if_request
+from service.command_line.requests import (
+    ladder_request,
+    ratios_request,
+    reformulation_request,
+    what_if_request,
+)
+from service.command_line.template import template_request, template_words
+from service.ladders import DrawnLadder
 from service.larder import LarderQuery, LarderSearch, search
 from service.problems import Problem
-from service.questions import RATIOS, REFORMULATION, WHAT_IF, Question
+from service.questions import LADDER, RATIOS, REFORMULATION, TEMPLATE, WHAT_IF, Question
 from service.settings import Settings
+from service.templates import DrawnTemplate
 
 ANSWERED, NO_CHANGE_WILL_DO, BAD_INPUT, NO_SERVICE = 0, 1, 2, 3
 """The exit codes."""
@@ -91,6 +101,16 @@ def _reformulate(given: Namespace) -> int:
     return ANSWERED if outcome.outcome in {"unchanged", "reformulated"} else NO_CHANGE_WILL_DO
 
 
+def _climb(given: Namespace) -> int:
+    file = read_recipe_file(given.recipe)
+    reply = _ask(LADDER, ladder_request(file.request, given), given, file)
+    drawn = _understand(reply, DrawnLadder)
+    if given.svg:
+        _write(given.svg, drawn.svg)
+    _show(reply, ladder_words(drawn.ladder), given)
+    return ANSWERED if any(rung.reaches for rung in drawn.ladder.rungs) else NO_CHANGE_WILL_DO
+
+
 def _weigh(given: Namespace) -> int:
     file = read_recipe_file(given.recipe)
     reply = _ask(RATIOS, ratios_request(file.request, given), given, file)
@@ -103,6 +123,23 @@ def _judge(given: Namespace) -> int:
     reply = _ask(WHAT_IF, what_if_request(file.request, given), given, file)
     _show(reply, tables.judgement_words(_understand(reply, Judgement)), given)
     return ANSWERED
+
+
+def _draw_template(given: Namespace) -> int:
+    reply = _ask(TEMPLATE, template_request(given), given, None)
+    drawn = _understand(reply, DrawnTemplate)
+    if given.svg:
+        _write(given.svg, drawn.svg)
+    _show(reply, template_words(drawn), given)
+    return ANSWERED
+
+
+def _write(path: str, text: str) -> None:
+    try:
+        Path(path).write_text(text, encoding="utf-8")
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise Stopped(f"{path} cannot be written: {reason}.", BAD_INPUT) from None
 
 
 def _search(given: Namespace) -> int:
@@ -128,13 +165,15 @@ _COMMANDS: dict[str | None, Callable[[Namespace], int]] = {
     "reformulate": _reformulate,
     "ratios": _weigh,
     "what-if": _judge,
+    "template": _draw_template,
+    "ladder": _climb,
     "ingredients": _search,
     "demo": _demonstrate,
 }
 
 
 def _ask(
-    question: Question[Any], request: dict[str, Any], given: Namespace, file: RecipeFile
+    question: Question[Any], request: dict[str, Any], given: Namespace, file: RecipeFile | None
 ) -> Reply:
     return _checked(ask(question, request, given.url, given.solve_seconds), file)
 

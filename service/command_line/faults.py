@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from models.ratios import RATIOS
 from service.command_line.layout import plain
 from service.command_line.recipe_files import RecipeFile
+from service.command_line.template import OPTIONS as DIMENSIONS
 from service.problems import Problem
 
 _OPTIONS = {
@@ -19,6 +20,11 @@ _OPTIONS = {
     "powder_strength": "--powder-strength",
     "edits": "--edit",
     "query/limit": "--limit",
+    **{f"target/form/{member}": f"--{option}" for member, option in DIMENSIONS.items()},
+    "target/thickness_mm": "--thickness",
+    "pieces": "--pieces",
+    "trimmings_percent": "--trimmings-percent",
+    "density_g_per_cm3": "--density",
 }
 
 

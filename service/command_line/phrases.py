@@ -26,6 +26,11 @@ def number(typed: str) -> float:
     return float(typed)
 
 
+def length(typed: str) -> float | str:
+    """Return millimetres for a plain number; words with a unit ("3/16 in") as they are."""
+    return float(typed) if _DECIMAL.fullmatch(typed.strip()) else typed
+
+
 def number_range(typed: str) -> Range:
     """Return the bounds of "2.1:2.4", "2.1:" or ":2.4"."""
     low, colon, high = typed.partition(":")

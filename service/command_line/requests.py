@@ -7,6 +7,7 @@ from argparse import Namespace
 from typing import Any
 
 from models.ratios import RATIOS
+from service.command_line.template import OPTIONS
 
 Members = dict[str, Any]
 
@@ -22,13 +23,30 @@ def reformulation_request(request: Members, given: Namespace) -> Members:
         "factor": given.batch_factor,
         "dough_grams": given.batch_dough_grams,
         "flour_grams": given.batch_flour_grams,
+        "pieces": given.batch_pieces,
     }
     return _with(
-        _bounded(request, given),
+        _on_form(_bounded(request, given), given),
         weights=_with(_members(request, "weights"), **dict(given.weight)),
         measures=given.measures,
         batch=_with({}, **batch) or None,
     )
+
+
+def ladder_request(request: Members, given: Namespace) -> Members:
+    """Return the request for a ladder."""
+    bounded = _on_form(_bounded(request, given), given)
+    return _with(bounded, measures=given.measures, points=given.points)
+
+
+def _on_form(request: Members, given: Namespace) -> Members:
+    form = _with({}, kind=given.kind, **{name: getattr(given, name) for name in OPTIONS})
+    target = _with({}, form=form, thickness_mm=given.thickness_mm)
+    if target and given.chilled:
+        target["chilled"] = True
+    chance = _with({}, max=given.crack_chance_percent)
+    window = _with(_members(request, "window"), crack_chance_percent=chance)
+    return _with(request, target=target, window=window)
 
 
 def what_if_request(request: Members, given: Namespace) -> Members:

@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Sequence
 
 from models.cautions import Allergens, Caution
-from models.outcome import Outcome, OutcomeLine, WindowBound
+from models.chance import CrackChance
+from models.outcome import FormReport, Outcome, OutcomeLine, WindowBound
 from models.ratios import RATIOS, RatioName, Ratios
 from models.reading import Uncertain
 from models.weighing import Weighing
@@ -50,6 +51,7 @@ def outcome_words(outcome: Outcome) -> list[str]:
             ],
             right=(1, 2),
         ),
+        *_form_words(outcome.form),
         *points("Why", (f"{x.ingredient}: {x.reason}" for x in outcome.lines if x.reason)),
         *_cost_words(outcome),
         *points("What the cost hangs on", (binding.message for binding in outcome.binding)),
@@ -60,6 +62,25 @@ def outcome_words(outcome: Outcome) -> list[str]:
         *_doubts((line.ingredient, line.uncertain) for line in outcome.lines),
         *_safety(outcome.cautions, outcome.allergens),
     ]
+
+
+def _form_words(form: FormReport | None) -> list[str]:
+    if form is None:
+        return []
+    chances = [f"{_chance(form.before)} as it is"]
+    if form.after is not None:
+        chances.append(f"{_chance(form.after)} as proposed")
+    thin = form.thickness_needed_mm
+    alone = f"{thin:g} mm or less" if thin else "no sheet of 1 mm or more"
+    return [
+        "",
+        f"Chance of a crack on the form: {', '.join(chances)} (estimates; a trial decides).",
+        f"By thickness alone, the recipe as it is: {alone} would do.",
+    ]
+
+
+def _chance(chance: CrackChance) -> str:
+    return f"{chance.percent:.0f} % ({chance.low_percent:.0f} to {chance.high_percent:.0f})"
 
 
 def weighing_words(weighing: Weighing) -> list[str]:

@@ -1,0 +1,41 @@
+"""The ladder command: the rungs as people read them."""
+
+from models.ladder import Ladder, Rung
+from service.command_line.layout import columns, points
+
+
+def ladder_words(ladder: Ladder) -> list[str]:
+    """Return a ladder as people read it."""
+    return [
+        f"Ways to keep the chance of a crack within {ladder.limit_percent:g} %, least harm first",
+        "",
+        *columns(("way", "chance", "range", "cost", "enough"), map(_cells, ladder.rungs)),
+        *points("What to do", (f"{_name(rung.code)}: {rung.words}" for rung in ladder.rungs)),
+        *points("Not worth it", (f"{_name(d.code)}: {d.why}" for d in ladder.dropped)),
+        "",
+        _thickness_words(ladder),
+        *([] if ladder.complete else ["", "The deadline struck before every way was tried."]),
+        *points("Keep in mind", ladder.limits_of_the_model),
+    ]
+
+
+def _cells(rung: Rung) -> tuple[str, ...]:
+    chance = rung.chance
+    return (
+        _name(rung.code),
+        f"{chance.percent:.0f} %",
+        f"{chance.low_percent:.0f} to {chance.high_percent:.0f} %",
+        f"{rung.texture_cost:.2f}",
+        "yes" if rung.reaches else "no",
+    )
+
+
+def _name(code: str) -> str:
+    return code.replace("_", " ")
+
+
+def _thickness_words(ladder: Ladder) -> str:
+    needed = ladder.sensitivity.thickness_needed_mm
+    if needed is None:
+        return "Thickness alone would not do: no sheet of 1 mm or more is thin enough."
+    return f"Thickness alone would have to be {needed:g} mm or less."

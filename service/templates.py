@@ -1,0 +1,71 @@
+"""Templates: the flat piece for a form, drawn to print, with the dough that so many of them take.
+
+The piece is `models.template`, its drawing `service.drawings.template`.
+"""
+
+from models.cautions import Caution
+from models.form_cautions import form_cautions
+from models.target import Target
+from models.template import (
+    DOUGH_DENSITY,
+    TRIMMINGS_PERCENT,
+    Density,
+    Pieces,
+    Template,
+    Trimmings,
+    pieces_grams,
+    template,
+)
+from models.value import Value
+from service.drawings.pages import Paper
+from service.drawings.template import draw_template
+
+
+class TemplateRequest(Value):
+    """What to bake on and how thick, how many pieces, and the paper to print on.
+
+    `trimmings_percent` is dough rolled beyond the pieces, as a share of their weight.
+    """
+
+    target: Target
+    pieces: Pieces = 1
+    trimmings_percent: Trimmings = TRIMMINGS_PERCENT
+    density_g_per_cm3: Density = DOUGH_DENSITY
+    paper: Paper = "a4"
+
+
+class DrawnTemplate(Value):
+    """A template with its drawing, and the dough for all pieces with what trimming leaves over.
+
+    `svg` is a page in true size: printed at 100 %, its bar measures 100 mm.
+    """
+
+    target: Target
+    template: Template
+    pieces: int
+    trimmings_percent: float
+    dough_grams: float
+    density_g_per_cm3: float
+    density_source: str
+    cautions: tuple[Caution, ...]
+    svg: str
+
+
+def drawn_template(asked: TemplateRequest) -> DrawnTemplate:
+    """Return the template that was asked for."""
+    target, density = asked.target, asked.density_g_per_cm3
+    piece = template(target, density)
+    return DrawnTemplate(
+        target=target,
+        template=piece,
+        pieces=asked.pieces,
+        trimmings_percent=asked.trimmings_percent,
+        dough_grams=pieces_grams(target, asked.pieces, asked.trimmings_percent, density),
+        density_g_per_cm3=density,
+        density_source=_DENSITY_SOURCE if density == DOUGH_DENSITY else "the request",
+        cautions=form_cautions(target, piece),
+        svg=draw_template(target, piece, asked.paper),
+    )
+
+
+_DENSITY_SOURCE = "Chevallier 2000, a short dough before it bakes"
