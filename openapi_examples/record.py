@@ -62,7 +62,7 @@ async def recorded(case: Case, database_url: str) -> dict[str, Any]:
         if not case.settings:  # an app that cannot answer would never get ready
             await stack.enter_async_context(app.router.lifespan_context(app))
         transport = httpx.ASGITransport(app, raise_app_exceptions=False)
-        client = httpx.AsyncClient(transport=transport, base_url="http://formhold.test")
+        client = httpx.AsyncClient(transport=transport, base_url="http://localhost")
         await stack.enter_async_context(client)
         answer = await client.request(
             case.method, case.path, content=case.body, headers=dict(case.headers)

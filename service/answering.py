@@ -26,12 +26,12 @@ async def answer(request: Request, question: Question[Any]) -> Response:
     accept = ",".join(request.headers.getlist("accept"))
     drawn = question.picture is not None and prefers_picture(accept)
     work = partial(question.draw if drawn else question.respond, body)
-    content = await parts.pool.run(work, gone=_hang_up(request))
+    content = await parts.pool.run(work, gone=hang_up(request))
     headers = {"Vary": "Accept"} if question.picture else None
     return Response(content, headers=headers, media_type=SVG if drawn else JSON)
 
 
-async def _hang_up(request: Request) -> None:
+async def hang_up(request: Request) -> None:
     """Wait until the caller hangs up."""
     while (await request.receive())["type"] != "http.disconnect":
         pass

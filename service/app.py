@@ -1,36 +1,54 @@
 """The app: every part of the service made and joined, here and nowhere else."""
 
+import logging
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from functools import cache, partial
 from importlib.metadata import PackageNotFoundError, version
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
+from starlette.concurrency import run_in_threadpool
 from starlette.middleware import Middleware
 from starlette.middleware.cors import CORSMiddleware
 
 from service import openapi
+from service.callers import within_rate
+from service.migrations import upgrade
+from service.rate_limits import RateLimits
 from service.refusing import Shelter, refuse_with_problems
 from service.rehearsal import rehearse
 from service.request_log import HeadAsGet, RequestLog
 from service.routes import (
+    catalogues,
+    exchange,
     forms,
     health,
     home,
     ingredients,
+    kitchens,
     ladders,
     measures,
+    page,
     ratios,
     readings,
+    recipes,
     reformulations,
+    runs,
     sections,
     templates,
     what_if,
 )
+from service.runs.engine import RunEngine
+from service.runs.local import LocalEngine
+from service.runs.postgres import QueueEngine
 from service.settings import Settings
 from service.solve_pool import SolvePool
-from service.store.database import Database
+from service.store.answered import forget_old
+from service.store.callers import welcome_single_user
+from service.store.database import Database, DatabaseUnusable
 from service.wiring import Wiring
+
+log = logging.getLogger("formhold.service")
 
 ROUTES = (
     ratios,
@@ -43,14 +61,21 @@ ROUTES = (
     forms,
     ingredients,
     measures,
-    health,
-    home,
+    recipes,
+    catalogues,
+    kitchens,
+    exchange,
+    runs,
+    page,
 )
+UNCOUNTED_ROUTES = (health, home)
 
 
 def create_app(settings: Settings) -> FastAPI:
     """Return a service that runs by `settings`; raise DatabaseUnusable for a wrong address."""
-    parts = Wiring(settings, SolvePool(settings), Database(settings.database_url))
+    database = Database(settings.database_url)
+    engine = _run_engine(settings, database)
+    parts = Wiring(settings, SolvePool(settings), database, RateLimits(settings), engine)
     app = FastAPI(
         title="Formhold",
         version=_version(),
@@ -63,24 +88,43 @@ def create_app(settings: Settings) -> FastAPI:
         lifespan=_lifespan,
         middleware=[
             Middleware(RequestLog),
-            Middleware(  # recipe pages of any origin may ask: there are no cookies, and no secrets
-                CORSMiddleware,
-                allow_origins=["*"],
-                allow_methods=["GET", "HEAD", "POST"],
-                allow_headers=["Content-Type", "X-Request-Id"],
-                expose_headers=["X-Request-Id", "Retry-After"],
-            ),
+            _ANY_ORIGIN,
             Middleware(HeadAsGet),
             Middleware(Shelter),
         ],
     )
     app.state.wiring = parts
     for route in ROUTES:
+        app.include_router(route.router, dependencies=[Depends(within_rate)])
+    for route in UNCOUNTED_ROUTES:
         app.include_router(route.router)
     refuse_with_problems(app)
     app.openapi = cache(partial(openapi.document, app))  # type: ignore[method-assign]
     return app
 
+
+_ANY_ORIGIN = Middleware(  # pages of any origin may ask; what is stored they see with a key alone
+    CORSMiddleware,
+    allow_origins=["*"],
+    allow_methods=["GET", "HEAD", "POST", "PUT", "DELETE"],
+    allow_headers=[
+        "Authorization",
+        "Content-Type",
+        "Idempotency-Key",
+        "If-Match",
+        "If-None-Match",
+        "X-Request-Id",
+    ],
+    expose_headers=[
+        "ETag",
+        "Idempotent-Replay",
+        "Link",
+        "Location",
+        "Retry-After",
+        "WWW-Authenticate",
+        "X-Request-Id",
+    ],
+)
 
 _DESCRIPTION = """\
 Mass in grams, length in millimetres, angle in degrees, temperature in degrees Celsius. A member
@@ -95,6 +139,7 @@ with every fault of the request at once."""
 _TAGS = [
     {"name": "doughs", "description": "Recipes weighed, judged and reformulated."},
     {"name": "forms", "description": "What a sheet is baked on, and the pieces to cut for it."},
+    {"name": "shop", "description": "Recipes, catalogues and kitchens that are kept for a caller."},
     {"name": "reference", "description": "What the service knows of ingredients and measures."},
     {"name": "operation", "description": "For whoever runs the service."},
 ]
@@ -103,10 +148,35 @@ _TAGS = [
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     parts: Wiring = app.state.wiring
+    await run_in_threadpool(_prepare_store, parts)
+    if parts.can_store:
+        parts.runs.start()
     await rehearse(parts)
     yield
+    await run_in_threadpool(parts.runs.close)
     parts.pool.close()
     parts.database.close()
+
+
+def _run_engine(settings: Settings, database: Database) -> RunEngine:
+    if database.is_embedded:
+        return LocalEngine(database, settings.run_processes, settings.solve_seconds)
+    return QueueEngine(
+        database, settings.run_processes, settings.solve_seconds, settings.stalled_seconds
+    )
+
+
+def _prepare_store(parts: Wiring) -> None:
+    """Bring the database up to date; where that fails the service lives on to say so."""
+    try:
+        upgrade(parts.database)
+        with parts.database.writing() as connection:
+            welcome_single_user(connection)
+            forget_old(connection)
+    except DatabaseUnusable as error:
+        log.error("%s The service is not ready.", error)
+        return
+    parts.can_store = True
 
 
 def _version() -> str:

@@ -1,4 +1,4 @@
-"""A body as it arrives over HTTP: plain JSON, not too large, not too slow. Its bytes, no more.
+"""A body as it arrives over HTTP: plain JSON or a form, not too large, not too slow; its bytes.
 
 What the bytes mean is `service.strict_json`.
 """
@@ -7,14 +7,15 @@ import asyncio
 
 from starlette.requests import Request
 
+from service.negotiation import JSON
 from service.problems import BODY_TOO_LARGE, BODY_TOO_SLOW, UNSUPPORTED_BODY, Refused
 from service.settings import Settings
 
 
-async def receive_body(request: Request, settings: Settings) -> bytes:
+async def receive_body(request: Request, settings: Settings, media_type: str = JSON) -> bytes:
     """Return the body of `request`; raise Refused, or ClientDisconnect where the caller hung up."""
-    _check_coding(request)
-    _check_media_type(request)
+    check_coding(request)
+    _check_media_type(request, media_type)
     _check_length(request, settings.max_body_bytes)
     try:
         async with asyncio.timeout(settings.body_seconds):
@@ -24,7 +25,8 @@ async def receive_body(request: Request, settings: Settings) -> bytes:
         raise Refused(BODY_TOO_SLOW, detail) from None
 
 
-def _check_coding(request: Request) -> None:
+def check_coding(request: Request) -> None:
+    """Refuse a compressed body; raise Refused."""
     codings = ",".join(request.headers.getlist("content-encoding"))
     if codings.strip().lower() not in {"", "identity"}:
         raise Refused(
@@ -34,17 +36,18 @@ def _check_coding(request: Request) -> None:
         )
 
 
-def _check_media_type(request: Request) -> None:
+def _check_media_type(request: Request, wanted: str) -> None:
     given = request.headers.getlist("content-type")
     media_type, *parameters = (given[0] if len(given) == 1 else "").lower().split(";")
     plain = {"", "charset=utf-8", 'charset="utf-8"'}
-    if media_type.strip() != "application/json" or not plain.issuperset(
+    if media_type.strip() != wanted or not plain.issuperset(
         parameter.strip() for parameter in parameters
     ):
+        what = "JSON" if wanted == JSON else "a form"
         raise Refused(
             UNSUPPORTED_BODY,
-            "Send JSON in UTF-8 with Content-Type: application/json.",
-            headers={"Accept": "application/json"},
+            f"Send {what} in UTF-8 with Content-Type: {wanted}.",
+            headers={"Accept": wanted},
         )
 
 

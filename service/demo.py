@@ -49,6 +49,8 @@ REQUEST: dict[str, Any] = {
     "measures": "us",
 }
 
+_FOR_ONE = "It is for one person on this machine, so it asks for no API key."
+
 
 def demonstrate(show: Callable[[Iterable[str]], None]) -> int:
     """Run the demonstration, showing it line by line; return an exit code.
@@ -57,7 +59,7 @@ def demonstrate(show: Callable[[Iterable[str]], None]) -> int:
     """
     signal.signal(signal.SIGTERM, signal.default_int_handler)  # so that even then it cleans up
     with tempfile.TemporaryDirectory() as folder, _service(Path(folder)) as url:
-        show([f"A service of its own runs at {url}.", "", REQUEST["recipe"]["title"], ""])
+        show([f"A service of its own runs at {url}.", _FOR_ONE, "", REQUEST["recipe"]["title"], ""])
         show(f"  {line}" for line in LINES)
         reply = ask(REFORMULATION, REQUEST, url, Settings.solve_seconds)
         if reply.status != 200:

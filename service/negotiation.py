@@ -1,4 +1,4 @@
-"""Negotiation: whether a caller would rather have the picture of an answer than its JSON.
+"""Negotiation: whether a caller would rather have a picture, or a page, than JSON.
 
 By the Accept header (RFC 9110, 12.5.1): the range that names a media type most closely counts, and
 JSON is sent where both are as welcome, or neither.
@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 JSON = "application/json"
 SVG = "image/svg+xml"
+HTML = "text/html"
 
 _WEIGHT = re.compile(r"[01](\.\d{0,3})?", re.ASCII)
 
@@ -17,6 +18,12 @@ def prefers_picture(accept: str) -> bool:
     """Tell whether `accept` would rather have SVG than JSON."""
     ranges = dict(_ranges(accept))
     return _welcome(SVG, ranges) > _welcome(JSON, ranges)
+
+
+def prefers_page(accept: str) -> bool:
+    """Tell whether `accept` would rather have a page than JSON."""
+    ranges = dict(_ranges(accept))
+    return _welcome(HTML, ranges) > _welcome(JSON, ranges)
 
 
 def _welcome(media_type: str, ranges: dict[str, float]) -> float:

@@ -22,6 +22,9 @@ from service.problems import (
     Refused,
     problem_of,
 )
+from service.store.database import DatabaseUnusable
+from service.store.refusals import StoreRefusal
+from service.store_problems import refusal_of
 
 log = logging.getLogger("formhold.problems")
 
@@ -32,6 +35,8 @@ def refuse_with_problems(app: FastAPI) -> None:
     app.add_exception_handler(RequestValidationError, _refuse_query)
     app.add_exception_handler(HTTPException, _refuse_address)
     app.add_exception_handler(ClientDisconnect, _refuse_gone)
+    app.add_exception_handler(StoreRefusal, _refuse_stored)
+    app.add_exception_handler(DatabaseUnusable, _refuse_stored)
 
 
 def problem_response(problem: Problem, headers: dict[str, str] | None = None) -> Response:
@@ -78,6 +83,14 @@ async def _refuse(request: Request, error: Exception) -> Response:
     return problem_response(
         problem_of(error), error.headers if isinstance(error, Refused) else None
     )
+
+
+async def _refuse_stored(request: Request, error: Exception) -> Response:
+    assert isinstance(error, StoreRefusal | DatabaseUnusable)
+    if isinstance(error, DatabaseUnusable):
+        log.error("request %s: %s", request.state.request_id, error)
+    refused = refusal_of(error)
+    return problem_response(refused.problem, refused.headers)
 
 
 async def _refuse_query(request: Request, error: Exception) -> Response:

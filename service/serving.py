@@ -9,6 +9,7 @@ import uvicorn
 
 from service.app import create_app
 from service.connections import Connection
+from service.migrations import upgrade
 from service.settings import Settings
 
 GRACE_SECONDS = 5
@@ -25,8 +26,8 @@ def serve(settings: Settings, announce: Callable[[str], None]) -> None:
     Raises DatabaseUnusable or CannotListen where it cannot start.
     """
     app = create_app(settings)
-    app.state.wiring.database.check()
-    _log_to_stderr()
+    upgrade(app.state.wiring.database)
+    log_to_stderr()
     config = uvicorn.Config(
         app,
         http=Connection,
@@ -39,21 +40,31 @@ def serve(settings: Settings, announce: Callable[[str], None]) -> None:
         timeout_graceful_shutdown=round(settings.solve_seconds) + GRACE_SECONDS,
     )
     with _listen(settings) as listener:
-        _Server(config, announce).run([listener])
+        _Server(config, announce, app.state.wiring.is_closing.set).run([listener])
 
 
 class _Server(uvicorn.Server):
-    """A server that says when it can answer."""
+    """A server that says when it can answer, and when it will no longer."""
 
-    def __init__(self, config: uvicorn.Config, announce: Callable[[str], None]) -> None:
+    def __init__(
+        self,
+        config: uvicorn.Config,
+        announce: Callable[[str], None],
+        note_closing: Callable[[], None],
+    ) -> None:
         super().__init__(config)
         self._announce = announce
+        self._note_closing = note_closing
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         await super().startup(sockets)
         for listener in sockets or ():
             host, port = listener.getsockname()[:2]
             self._announce(f"http://{f'[{host}]' if ':' in host else host}:{port}")
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        self._note_closing()
+        await super().shutdown(sockets)
 
 
 def _listen(settings: Settings) -> socket.socket:
@@ -67,7 +78,9 @@ def _listen(settings: Settings) -> socket.socket:
         ) from error
 
 
-def _log_to_stderr() -> None:
+def log_to_stderr() -> None:
+    """Log to standard error; what the queue says of each of its jobs is left out."""
+    logging.getLogger("procrastinate").setLevel(logging.WARNING)
     logging.basicConfig(
         stream=sys.stderr,
         level=logging.INFO,

@@ -6,6 +6,8 @@ from typing import Any
 import pytest
 
 from models.brief import Brief
+from tests.service.databases import database as database
+from tests.service.databases import database_url as database_url
 
 
 def brief_of(value: dict[str, Any]) -> Brief:

@@ -1,13 +1,14 @@
 """The arguments of every command, and what they say of themselves."""
 
 import argparse
-import os
 from collections.abc import Sequence
 from typing import Any, get_args
 
 from models.form import FORMS, KINDS
 from models.measures import MeasureSystem
 from models.ratios import RATIOS
+from service.command_line.databases import add_database, add_database_commands
+from service.command_line.keys import add_key_commands
 from service.command_line.phrases import (
     edit,
     length,
@@ -16,10 +17,11 @@ from service.command_line.phrases import (
     number_range,
     ratio_range,
 )
+from service.command_line.runs import add_engine_options, add_worker_command
 from service.command_line.template import OPTIONS
 from service.drawings.pages import PAPERS
 from service.larder import MOST_ENTRIES
-from service.settings import DEFAULT_DATABASE_URL, Settings, cores
+from service.settings import Settings, cores
 
 _RECIPE = """\
 A recipe is a text file with one ingredient a line ("3 1/2 cups all-purpose flour"); a line that
@@ -35,6 +37,7 @@ an edit: "unsalted butter=-10%%", "molasses=100 g", or "unsalted butter->vegetab
 (as much as brings equal fat; without @fat, the same weight); may be given again"""
 
 
+_LIMIT = "of one {}; 0 is without limit, as for a single user (else {})"
 _LENGTH = """a length: millimetres, or "3/16 in", "8 cm\""""
 
 
@@ -52,8 +55,12 @@ def parser() -> argparse.ArgumentParser:
     _add_what_if(commands)
     _add_template(commands)
     _add_ladder(commands)
+    _add_run(commands)
+    add_worker_command(commands)
     _add_ingredients(commands)
     commands.add_parser("demo", help="show one dough reformulated by a service of its own")
+    add_key_commands(commands)
+    add_database_commands(commands)
     whole.set_defaults(**vars(commands.choices["serve"].parse_args([])))
     return whole
 
@@ -69,28 +76,47 @@ def _add_serve(commands: Any) -> None:
     add = serve.add_argument
     add("--host", default=Settings.host, help="address to listen on (%(default)s)")
     add("--port", type=int, default=Settings.port, help="port (%(default)s); 0 is any free one")
+    add_database(serve)
     add(
-        "--database",
-        metavar="URL",
-        default=os.environ.get("FORMHOLD_DATABASE", DEFAULT_DATABASE_URL),
-        help="where to keep things; better in FORMHOLD_DATABASE where it holds a password",
+        "--single-user",
+        action=argparse.BooleanOptionalAction,
+        help="ask for no API key; so it is where only this machine can reach --host",
     )
+    add("--requests-per-minute", metavar="N", type=int, help=_LIMIT.format("address", 120))
+    add("--keyed-requests-per-minute", metavar="N", type=int, help=_LIMIT.format("key", 1200))
     add("--workers", type=int, default=cores(), help="solves at a time (%(default)s, the cores)")
+    add_engine_options(serve)
     _add_solve_seconds(serve)
 
 
 def _add_reformulate(commands: Any) -> None:
     reformulate = _asking(commands, "reformulate", "change a dough as little as can be")
-    _add_bounds(reformulate)
-    add = reformulate.add_argument
+    _add_brief(reformulate)
+
+
+def _add_run(commands: Any) -> None:
+    run = commands.add_parser(
+        "run", help="reformulate every recipe of a catalogue", epilog=_EXIT_CODES
+    )
+    add = run.add_argument
+    add("catalogue", help="a catalogue's name (cat_…), or a .csv, .ndjson, .jsonld or .html file")
+    add("--url", help="ask the service there, with the key in FORMHOLD_KEY; else one is started")
+    add("--out", metavar="FILE", help="write every recipe's answer there: NDJSON, or .csv")
+    add_database(run)
+    add_engine_options(run)
+    _add_brief(run)
+
+
+def _add_brief(asking: argparse.ArgumentParser) -> None:
+    _add_bounds(asking)
+    add = asking.add_argument
     add("--weight", **_again, metavar="ROLE=WEIGHT", type=named_number, help="what a change costs")
     add("--measures", choices=get_args(MeasureSystem), help="cups, millilitre spoons or the scale")
-    size = reformulate.add_mutually_exclusive_group()
+    size = asking.add_mutually_exclusive_group()
     size.add_argument("--batch-factor", metavar="N", type=number, help="scale the recipe")
     size.add_argument("--batch-dough-grams", metavar="G", type=number, help="scale to this dough")
     size.add_argument("--batch-flour-grams", metavar="G", type=number, help="scale to this flour")
-
-    _add_target(reformulate)
+    _add_target(asking)
     size.add_argument("--batch-pieces", metavar="N", type=int, help="as many pieces of --form")
 
 

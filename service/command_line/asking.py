@@ -52,7 +52,7 @@ def fetch(method: str, url: str, path: str, patience: float, **rest: Any) -> Rep
     """Return the reply of the service at `url`; raise Unreachable."""
     address = url.rstrip("/") + path
     try:
-        with httpx.Client(timeout=patience, trust_env=not _is_loopback(url)) as client:
+        with httpx.Client(timeout=patience, trust_env=not is_loopback(url)) as client:
             response = client.request(method, address, **rest)
     except (httpx.HTTPError, httpx.InvalidURL, ValueError) as error:
         raise Unreachable(
@@ -64,6 +64,6 @@ def fetch(method: str, url: str, path: str, patience: float, **rest: Any) -> Rep
     return Reply(response.status_code, response.content)
 
 
-def _is_loopback(url: str) -> bool:
+def is_loopback(url: str) -> bool:
     """Tell whether `url` is on this machine, where no proxy could reach it."""
     return urlsplit(url).hostname in {"127.0.0.1", "::1", "localhost"}

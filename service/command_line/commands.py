@@ -17,18 +17,21 @@ from models.outcome import Outcome
 from models.value import Value
 from models.weighing import Weighing
 from models.what_if import Judgement
-from service.command_line import tables
+from service.command_line import databases, tables
 from service.command_line.arguments import parser, with_command
 from service.command_line.asking import PATIENCE_SECONDS, Reply, Unreachable, ask, ask_here, fetch
 from service.command_line.faults import problem_words
+from service.command_line.keys import NoSuchKey, tend_keys
 from service.command_line.ladder import ladder_words
 from service.command_line.recipe_files import RecipeFile, UnreadableFile, read_recipe_file
 from service.command_line.requests import (
     ladder_request,
     ratios_request,
     reformulation_request,
+    run_request,
     what_if_request,
 )
+from service.command_line.runs import RunRefused, run_over_catalogue, work_for_others
 from service.command_line.template import template_request, template_words
 from service.ladders import DrawnLadder
 from service.larder import LarderQuery, LarderSearch, search
@@ -79,12 +82,49 @@ def _serve(given: Namespace) -> int:
         database_url=given.database,
         workers=max(1, given.workers),
         solve_seconds=given.solve_seconds,
+        run_processes=max(0, given.run_processes),
+        stalled_seconds=given.stalled_seconds,
+        single_user=given.single_user,
+        open_requests_per_minute=given.requests_per_minute,
+        keyed_requests_per_minute=given.keyed_requests_per_minute,
     )
+    who = _NO_KEY_NEEDED if settings.is_single_user else _KEYS_NEEDED
     try:
-        serve(settings, lambda url: _print([f"Formhold answers at {url}"]))
+        serve(settings, lambda url: _print([f"Formhold answers at {url}", who]))
     except (CannotListen, DatabaseUnusable) as mendable:
         raise Stopped(str(mendable), BAD_INPUT) from None
     return ANSWERED
+
+
+_NO_KEY_NEEDED = "It is for one person: no API key is asked for, and what is stored is theirs."
+_KEYS_NEEDED = "To store anything takes an API key: python -m service keys create NAME"
+
+
+def _tend(work: Callable[[Namespace], Iterable[str]]) -> Callable[[Namespace], int]:
+    """Return the command that does `work` on the database and prints what it says."""
+
+    def run(given: Namespace) -> int:
+        from service.store.backups import CannotBackUp
+        from service.store.database import DatabaseUnusable
+        from service.store.moving import CannotMove
+
+        try:
+            _print(work(given))
+        except (DatabaseUnusable, CannotBackUp, CannotMove, NoSuchKey, RunRefused) as mendable:
+            raise Stopped(str(mendable), BAD_INPUT) from None
+        return ANSWERED
+
+    return run
+
+
+def _run(given: Namespace) -> int:
+    try:
+        run, words = run_over_catalogue(given, run_request(given))
+    except RunRefused as mendable:
+        raise Stopped(str(mendable), BAD_INPUT) from None
+    _print(words)
+    has_answers = run.done == run.outcomes["unchanged"] + run.outcomes["reformulated"]
+    return ANSWERED if run.state == "finished" and has_answers else NO_CHANGE_WILL_DO
 
 
 def _demonstrate(_: Namespace) -> int:
@@ -168,7 +208,13 @@ _COMMANDS: dict[str | None, Callable[[Namespace], int]] = {
     "template": _draw_template,
     "ladder": _climb,
     "ingredients": _search,
+    "run": _run,
+    "worker": _tend(work_for_others),
     "demo": _demonstrate,
+    "keys": _tend(tend_keys),
+    "migrate": _tend(databases.migrate),
+    "backup": _tend(databases.back_up),
+    "migrate-database": _tend(databases.move_database),
 }
 
 

@@ -33,6 +33,11 @@ def reformulation_request(request: Members, given: Namespace) -> Members:
     )
 
 
+def run_request(given: Namespace) -> Members:
+    """Return the request for a run, but for its catalogue."""
+    return reformulation_request({}, given)
+
+
 def ladder_request(request: Members, given: Namespace) -> Members:
     """Return the request for a ladder."""
     bounded = _on_form(_bounded(request, given), given)

@@ -34,6 +34,8 @@ def is_ready(request: Request) -> Health:
     parts = wiring(request)
     if not parts.can_solve:
         raise _not_ready("No solve has worked since the start; the log says why.")
+    if not parts.can_store:
+        raise _not_ready("The database was not brought up to date; the log says why.")
     try:
         parts.database.check()
     except DatabaseUnusable:

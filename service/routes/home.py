@@ -1,10 +1,28 @@
-"""The front door: where a person or a program looks next."""
+"""The front door: the calculator page for a person, and where to look next for a program."""
 
-from fastapi import APIRouter
+import logging
+from collections.abc import Callable
+from functools import partial
 
+from fastapi import APIRouter, Request, Response
+
+from models.errors import FormholdError, RecheckFailed
 from models.value import Value
+from service.answering import hang_up
+from service.bodies import receive_body
+from service.negotiation import HTML, JSON, prefers_page
+from service.page.fields import Fields
+from service.page.page import Page, understood_part, whole_page
+from service.page.rendering import STATIC, render, static_file
+from service.problems import CLIENT_GONE, NOT_FOUND, Refused, problem_of
+from service.solve_pool import Deadline
+from service.wiring import wiring
+
+log = logging.getLogger("formhold.page")
 
 router = APIRouter(tags=["reference"])
+
+FORM = "application/x-www-form-urlencoded"
 
 
 class Home(Value):
@@ -15,7 +33,64 @@ class Home(Value):
     health: str = "/readyz"
 
 
-@router.get("/", operation_id="getHome", summary="Where to look next")
-async def get_home() -> Home:
-    """Answer the addresses to begin with."""
-    return Home()
+@router.get(
+    "/",
+    operation_id="getHome",
+    summary="Where to look next",
+    response_model=Home,
+    responses={200: {"content": {HTML: {"schema": {"type": "string"}}}}},
+)
+async def get_home(request: Request) -> Response:
+    """Answer the addresses to begin with; a browser gets the calculator page."""
+    asks = bool(request.url.query)
+    if not asks and not prefers_page(",".join(request.headers.getlist("accept"))):
+        return Response(Home().model_dump_json(), headers={"Vary": "Accept"}, media_type=JSON)
+    return await _page(request, request.url.query.encode())
+
+
+@router.post("/", include_in_schema=False)
+async def post_home(request: Request) -> Response:
+    """Answer the page with what its form asks."""
+    try:
+        body = await receive_body(request, wiring(request).settings, FORM)
+    except Refused as refused:
+        return _refused(Fields(), refused)
+    return await _page(request, body)
+
+
+@router.get("/page/{name}", include_in_schema=False)
+async def get_static(name: str) -> Response:
+    """Answer one of the files that the page asks for; their addresses change with them."""
+    if name not in STATIC:
+        raise Refused(NOT_FOUND, "The page has no file of that name.")
+    headers = {"Cache-Control": "public, max-age=31536000, immutable"}
+    return Response(static_file(name), headers=headers, media_type=STATIC[name])
+
+
+async def _page(request: Request, typed: bytes) -> Response:
+    """Return the page; what goes wrong stands in it, and nothing typed is lost."""
+    parts, fields = wiring(request), Fields()
+    try:
+        fields = Fields.read(typed)
+        if fields.typed:  # a fresh page costs nothing
+            parts.rates.count(None, request.client.host if request.client else "")
+        work: Callable[[Deadline], Response] = partial(_rendered, fields)
+        return await parts.pool.run(work, gone=hang_up(request))
+    except FormholdError as error:
+        if isinstance(error, Refused) and error.problem.status == CLIENT_GONE.status:
+            raise
+        return _refused(fields, error)
+
+
+def _rendered(fields: Fields, deadline: Deadline) -> Response:
+    return render(whole_page(fields, deadline))
+
+
+def _refused(fields: Fields, error: FormholdError) -> Response:
+    problem = problem_of(error)
+    if isinstance(error, RecheckFailed):
+        log.error("answer withheld: %s", error)
+    headers = error.headers if isinstance(error, Refused) else None
+    page = understood_part(fields, lambda: 0.0) if fields.typed else Page(fields)
+    notice = f"{problem.title}. {problem.detail}"
+    return render(Page(fields, page.understood, notice=notice), problem.status, headers)

@@ -8,7 +8,6 @@ from sqlalchemy import (
     JSON,
     CheckConstraint,
     Column,
-    DateTime,
     ForeignKey,
     ForeignKeyConstraint,
     Index,
@@ -22,6 +21,8 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
+from service.store.moments import Moment
+
 metadata = MetaData(
     naming_convention={
         "ix": "ix_%(column_0_label)s",
@@ -33,7 +34,8 @@ metadata = MetaData(
 )
 
 Identity = String(32)
-When = DateTime(timezone=True)
+When = Moment()
+Written = JSON(none_as_null=True)  # nothing is kept as nothing, not as JSON's null
 
 callers = Table(
     "callers",
@@ -60,7 +62,7 @@ idempotent_requests = Table(
     Column("key", String(255), nullable=False),
     Column("request_digest", LargeBinary(32), nullable=False),  # method, address and body
     Column("status", Integer),  # null while the first request is still at work
-    Column("headers", JSON),
+    Column("headers", Written),
     Column("body", LargeBinary),
     Column("created_at", When, nullable=False),
     PrimaryKeyConstraint("caller_id", "key"),
@@ -74,6 +76,7 @@ catalogues = Table(
     Column("title", String(300), nullable=False),
     Column("revision", Integer, nullable=False),  # the ETag
     Column("created_at", When, nullable=False),
+    Column("deleted_at", When),
     Index("ix_catalogues_listing", "caller_id", "id"),
 )
 
@@ -98,9 +101,9 @@ recipe_versions = Table(
     Column("recipe_id", Identity, ForeignKey("recipes.id"), nullable=False),
     Column("version", Integer, nullable=False),
     Column("title", String(300)),
-    Column("recipe", JSON),  # as models.recipe.Recipe; null where its lines could not be read
-    Column("unread", JSON, nullable=False),  # lines that could not be read, each with the reason
-    Column("extras", JSON, nullable=False),  # members of the import that are kept, not understood
+    Column("recipe", Written),  # as models.recipe.Recipe; null where its lines could not be read
+    Column("unread", Written, nullable=False),  # lines that could not be read, and why
+    Column("extras", Written, nullable=False),  # members kept, not understood
     Column("created_at", When, nullable=False),
     PrimaryKeyConstraint("recipe_id", "version"),
 )
@@ -122,7 +125,7 @@ trials = Table(
     Column("id", Identity, primary_key=True),
     Column("kitchen_id", Identity, ForeignKey("kitchens.id"), nullable=False),
     Column("caller_id", Identity, ForeignKey("callers.id"), nullable=False),
-    Column("trial", JSON, nullable=False),  # as models.trial.Trial
+    Column("trial", Written, nullable=False),  # as models.trial.Trial
     Column("created_at", When, nullable=False),
     Index("ix_trials_listing", "kitchen_id", "id"),
 )
@@ -133,7 +136,7 @@ runs = Table(
     Column("id", Identity, primary_key=True),
     Column("caller_id", Identity, ForeignKey("callers.id"), nullable=False),
     Column("catalogue_id", Identity, ForeignKey("catalogues.id"), nullable=False),
-    Column("brief", JSON, nullable=False),  # everything of a brief but its recipe
+    Column("brief", Written, nullable=False),  # everything of a brief but its recipe
     Column("fingerprint", LargeBinary(32), nullable=False),  # of brief and recipe versions
     Column("state", Text, nullable=False),
     Column("total", Integer, nullable=False),
@@ -164,7 +167,7 @@ run_items = Table(
     Column("run_id", Identity, ForeignKey("runs.id"), nullable=False),
     Column("position", Integer, nullable=False),
     Column("outcome", Text, nullable=False),  # a brief's outcome, or "unreadable" or "failed"
-    Column("result", JSON, nullable=False),
+    Column("result", Written, nullable=False),
     Column("finished_at", When, nullable=False),
     PrimaryKeyConstraint("run_id", "position"),
 )

@@ -37,10 +37,11 @@ def printed(browser: str, drawing: Path) -> bytes:
     profile = f"--user-data-dir={drawing.parent / 'profile'}"
     command = [browser, *options, profile, f"--print-to-pdf={pdf}", drawing.as_uri()]
     subprocess.run(command, check=True, capture_output=True, timeout=120)
-    return _uncompressed(pdf.read_bytes())
+    return uncompressed(pdf.read_bytes())
 
 
-def _uncompressed(pdf: bytes) -> bytes:
+def uncompressed(pdf: bytes) -> bytes:
+    """Return a PDF followed by what its compressed streams hold."""
     streams = re.findall(rb"stream\r?\n(.*?)endstream", pdf, re.DOTALL)
     return b"\n".join([pdf, *filter(None, map(_inflated, streams))])
 

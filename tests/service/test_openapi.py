@@ -4,7 +4,15 @@ import re
 
 import pytest
 
-POSTED = ["/v1/ratios", "/v1/reformulations", "/v1/what-if", "/v1/readings"]
+POSTED = [
+    "/v1/ratios",
+    "/v1/reformulations",
+    "/v1/what-if",
+    "/v1/readings",
+    "/v1/templates",
+    "/v1/sections",
+    "/v1/ladders",
+]
 
 
 @pytest.fixture(scope="module")

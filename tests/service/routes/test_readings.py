@@ -1,4 +1,6 @@
-"""POST /v1/readings: plain text as a recipe, nothing dropped in silence."""
+"""POST /v1/readings: text or schema.org's words as a recipe, nothing dropped in silence."""
+
+import json
 
 from tests.service.problem_checks import problem_in
 
@@ -67,3 +69,41 @@ def test_a_line_too_long_is_left_unread(client):
     """A line of more than 2,000 characters is reported like any other that cannot be read."""
     reading = client.post("/v1/readings", json={"text": "1 egg\n" + "x" * 2001}).json()
     assert [x["line"] for x in reading["unread"]] == [2]
+
+
+SCHEMA_ORG = {
+    "@context": "https://schema.org",
+    "@type": "Recipe",
+    "name": "Lantern panel",
+    "recipeIngredient": ["3 cups flour", "For the icing:", {"name": "egg", "value": 2}],
+    "recipeYield": "1 lantern",
+}
+
+
+def test_a_recipe_in_schema_orgs_words_is_read(client):
+    """JSON-LD, alone or within a page, is read like text: what reads is in the recipe."""
+    page = f"<script type='application/ld+json'>{json.dumps(SCHEMA_ORG)}</script>"
+    for asked in ({"json_ld": {"@graph": [SCHEMA_ORG]}}, {"html": page}):
+        reading = client.post("/v1/readings", json=asked).json()
+        assert reading["recipe"]["title"] == "Lantern panel"
+        assert [line["text"] for line in reading["recipe"]["lines"]] == ["3 cups flour", "2 egg"]
+        assert [(x["line"], x["text"]) for x in reading["unread"]] == [(2, "For the icing:")]
+
+
+def test_one_recipe_is_read_at_a_time(client):
+    """None, several, or too long a one: a fault where it stands, and not a guess."""
+    for content in (
+        [],
+        [SCHEMA_ORG, SCHEMA_ORG],
+        {**SCHEMA_ORG, "recipeIngredient": ["1 egg"] * 201},
+    ):
+        answer = client.post("/v1/readings", json={"json_ld": content})
+        assert problem_in(answer, 422)["errors"][0]["pointer"] == "/json_ld"
+    answer = client.post("/v1/readings", json={"html": "<p>1 egg</p>"})
+    assert problem_in(answer, 422)["errors"][0]["pointer"] == "/html"
+
+
+def test_a_reading_is_of_one_kind(client):
+    """Text, JSON-LD or a page, and not two of them nor none."""
+    for asked in ({}, {"text": "1 egg", "html": "<p>"}, {"title": "Panel"}):
+        problem_in(client.post("/v1/readings", json=asked), 422)

@@ -1,0 +1,47 @@
+"""A measured line in words that read back as the same amount."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import Any
+
+from models.ingredient import Ingredient
+from models.measures import number_words
+from models.pantry import Pantry
+from models.reading import UnreadableLine, read_line
+from models.recipe import MeasuredLine
+
+SAME_SHARE = 1e-9
+"""Grams that went through a float are this close to themselves; no scale tells them apart."""
+
+
+def line_words(line: dict[str, Any], shelf: Pantry) -> str:
+    """Return our three members in words, to the milligram; raise ValueError where they mean
+    nothing."""
+    reading = MeasuredLine.model_validate(line).read(shelf)
+    amount, ingredient = reading.amount, reading.ingredient
+    found = wording(ingredient, amount.measure, float(amount.grams), shelf)
+    return found or _in_grams(ingredient, amount.grams)
+
+
+def wording(ingredient: Ingredient, measure: str, grams: float, shelf: Pantry) -> str | None:
+    """Return `measure` of `ingredient` as a line that reads back as `grams` of it, or None."""
+    for words in _wordings(ingredient, measure, grams):
+        try:
+            reading = read_line(words, shelf)
+        except UnreadableLine:
+            continue
+        same = abs(float(reading.amount.grams) - grams) <= SAME_SHARE * grams
+        if reading.ingredient == ingredient and same:
+            return words
+    return None
+
+
+def _wordings(ingredient: Ingredient, measure: str, grams: float) -> Iterator[str]:
+    yield f"{measure} {ingredient.name}"
+    if ingredient.unit_name:
+        yield measure
+    yield _in_grams(ingredient, Fraction(grams))
+
+
+def _in_grams(ingredient: Ingredient, grams: Fraction) -> str:
+    return f"{number_words(grams, by_weight=True)} g {ingredient.name}"

@@ -1,0 +1,61 @@
+"""A reformulated recipe on its way out: what moved in its new measures, the rest as written."""
+
+from collections.abc import Iterator
+from itertools import zip_longest
+
+from models.ingredient import Ingredient
+from models.outcome import Outcome, OutcomeLine
+from models.pantry import Pantry
+from models.recipe import Recipe, find_ingredient
+from service.exchange.entry import (
+    INGREDIENTS,
+    Entry,
+    entry_of,
+    own_ingredients,
+    written_line,
+    written_lines,
+)
+from service.exchange.line_words import wording
+from service.exchange.schema_org import Written
+
+
+def reformulated(entry: Entry, outcome: Outcome) -> Entry:
+    """Return `entry` with the amounts of `outcome`, or as it is where there is no answer.
+
+    Lines that are not in the recipe stay where they stand; lines that went to nothing are gone and
+    new ones come last.
+    """
+    if entry.recipe is None or outcome.outcome == "infeasible":
+        return entry
+    if any(line.after is None for line in outcome.lines):
+        return entry
+    new = _new_lines(entry.recipe, outcome)
+    unread = {line.line for line in entry.unread}
+    lines: list[Written] = []
+    for number, written in enumerate(written_lines(entry), start=1):
+        line = written if number in unread else next(new)
+        if line is not None:
+            lines.append(line)
+    lines += [line for line in new if line is not None]
+    own = own_ingredients(entry)
+    extras = {**entry.extras, **({INGREDIENTS: own} if own else {})}
+    return entry_of(entry.external_id, entry.title, lines, extras)
+
+
+def _new_lines(recipe: Recipe, outcome: Outcome) -> Iterator[Written | None]:
+    """Yield each line as it now is, None for one that is gone."""
+    shelf = recipe.shelf
+    for old, line in zip_longest(recipe.lines, outcome.lines):
+        if old is not None and not line.moved and outcome.batch_factor == 1:
+            yield written_line(old)
+        else:
+            yield _new_line(line, shelf)
+
+
+def _new_line(line: OutcomeLine, shelf: Pantry) -> Written | None:
+    after = line.after
+    if after is None or not after.grams:
+        return None
+    ingredient: Ingredient = find_ingredient(line.ingredient, shelf)
+    words = wording(ingredient, after.measure, after.grams, shelf)
+    return words or {"ingredient": ingredient.name, "quantity": after.grams, "unit": "g"}

@@ -1,0 +1,1 @@
+"""The steps, in order; each file begins with the number of its step."""

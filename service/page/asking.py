@@ -1,0 +1,131 @@
+"""Asking: what was typed, as the request that a program would send, and what cannot be one.
+
+Numbers that are no numbers are faults of their own fields; all else is judged by `models.brief`, so
+that the page and the interface ask and refuse alike.
+"""
+
+import json
+import re
+from collections.abc import Iterable, Iterator
+from typing import Any, TypeVar
+
+from models.brief import Bounded
+from models.errors import BadInput
+from models.ratios import RATIOS
+from service.form_words import MEMBERS
+from service.page.faults import FieldFault, beside_fields
+from service.page.fields import Fields
+from service.readings import lines_of
+from service.strict_json import understand
+
+NO_FORM = "none"
+
+_NUMBER = re.compile(r"[+-]?\d{1,9}([.,]\d{1,30})?", re.ASCII)
+_PLAIN_LENGTH = re.compile(r"[\d\s./,½¼¾⅓⅔⅛⅜⅝⅞⁄]+")
+
+Asked = TypeVar("Asked", bound=Bounded)
+
+
+class Request:
+    """A request as JSON would hold it, and the faults of what was typed."""
+
+    def __init__(self, fields: Fields, ingredients: Iterable[str]) -> None:
+        """Read `fields`; `ingredients` are those that the recipe is known to have."""
+        self.fields = fields
+        self.kind = fields.one("form") or NO_FORM
+        self.faults: list[FieldFault] = []
+        lines = list(lines_of(fields.one("lines")))
+        self.line_numbers = tuple(line.number for line in lines)
+        self.recipe: dict[str, Any] = {"lines": [{"text": line.text} for line in lines]}
+        if fields.one("title").strip():
+            self.recipe["title"] = fields.one("title").strip()
+        self.target = self._target()
+        self.limits = self._limits(set(ingredients))
+        self.window = self._window()
+        self.members = self._members()
+
+    def understood(self, asked: type[Asked], **more: Any) -> Asked | None:
+        """Return the request with `more` in it as a value; None where there are faults."""
+        if not self.recipe["lines"]:
+            self.faults.append(FieldFault("lines", "Write or paste at least one line."))
+        if self.target is None and not self.window and not self.faults:
+            self.faults.append(
+                FieldFault("form", "Choose a form, or fill in one ratio or more by hand.")
+            )
+        if self.faults and not self.recipe["lines"]:
+            return None
+        try:
+            value = understand(json.dumps({**self.members, **more}).encode(), asked)
+        except BadInput as bad:
+            self._add(beside_fields(bad.faults, self.kind, self.line_numbers))
+            return None
+        return None if self.faults else value
+
+    def _add(self, faults: list[FieldFault]) -> None:
+        """Keep the faults of fields that have none yet; a field's own word goes first."""
+        known = {(fault.field, fault.line) for fault in self.faults}
+        self.faults += [fault for fault in faults if (fault.field, fault.line) not in known]
+
+    def _members(self) -> dict[str, Any]:
+        members = {"recipe": self.recipe, "limits": self.limits, "target": self.target}
+        return {**members, "window": self.window or None}
+
+    def of_batch(self) -> dict[str, Any]:
+        """Return what a reformulation is told beyond bounds: the measures, and how many pieces."""
+        measures: dict[str, Any] = {"measures": self.fields.one("measures")}
+        if not self.fields.one("pieces").strip():
+            return measures
+        pieces = self.number("pieces")
+        whole = pieces is not None and pieces.is_integer()
+        return {**measures, "batch": {"pieces": int(pieces) if whole and pieces else pieces}}
+
+    def _target(self) -> dict[str, Any] | None:
+        if self.kind == NO_FORM:
+            return None
+        form: dict[str, Any] = {"kind": self.kind}
+        for member in MEMBERS.get(self.kind, {}):
+            name = f"{self.kind}.{member}"
+            if self.fields.one(name).strip():
+                form[member] = self._length(name) if member.endswith("_mm") else self.number(name)
+        crests = form.get("crests")
+        if isinstance(crests, float) and crests.is_integer():
+            form["crests"] = int(crests)
+        target = {"form": form, "thickness_mm": self._length("thickness")}
+        return {**target, "chilled": bool(self.fields.one("chilled"))}
+
+    def _limits(self, ingredients: set[str]) -> dict[str, Any]:
+        """Return the limits; what is no longer in the recipe limits nothing."""
+        kept = [name for name in dict.fromkeys(self.fields.all("keep")) if name in ingredients]
+        limits: dict[str, Any] = {"keep": kept}
+        changes = {
+            name: self.number(f"most.{name}")
+            for name, _ in self.fields.under("most")
+            if name in ingredients
+        }
+        limits["max_change_percent"] = {n: v for n, v in changes.items() if v is not None}
+        if self.fields.one("flour_change").strip():
+            limits["max_flour_change_percent"] = self.number("flour_change")
+        return limits
+
+    def _window(self) -> dict[str, Any]:
+        sides = ((ratio, dict(self._sides(ratio))) for ratio in (*RATIOS, "crack_chance_percent"))
+        return {ratio: bounds for ratio, bounds in sides if bounds}
+
+    def _sides(self, ratio: str) -> Iterator[tuple[str, float | None]]:
+        for side in ("min", "max"):
+            if self.fields.one(f"{ratio}.{side}").strip():
+                yield side, self.number(f"{ratio}.{side}")
+
+    def number(self, name: str) -> float | None:
+        """Return the number typed into a field; None, and a fault, where there is none."""
+        typed = self.fields.one(name).strip().removesuffix("%").removesuffix("°").strip()
+        if not _NUMBER.fullmatch(typed):
+            self.faults.append(FieldFault(name, f"“{typed[:40]}” is no number; write it as 2.1."))
+            return None
+        return float(typed.replace(",", "."))
+
+    def _length(self, name: str) -> str:
+        """Return a length in words; a plain number is in the unit that was chosen."""
+        typed = self.fields.one(name).strip()
+        unit = "in" if self.fields.one("lengths") == "in" else "mm"
+        return f"{typed} {unit}" if _PLAIN_LENGTH.fullmatch(typed) else typed

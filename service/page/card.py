@@ -1,0 +1,74 @@
+"""The card: the changed recipe in lines that a person can bake from, copy, or take elsewhere."""
+
+import json
+from collections.abc import Iterator
+from itertools import zip_longest
+from typing import Any
+from urllib.parse import quote
+
+from models.brief import Brief
+from models.outcome import Outcome, OutcomeLine
+from models.recipe import TextLine, find_ingredient
+from service.exchange.line_words import wording
+from service.form_words import NAMES, form_words
+from service.page.words import length
+
+UNTITLED = "Rolled dough"
+
+
+def card_lines(brief: Brief, outcome: Outcome) -> list[str]:
+    """Return the lines to bake from, each reading back as what was answered; empty for no answer.
+
+    What did not move stands as it was written; what went to nothing is gone.
+    """
+    return [str(line["text"]) for line in _written(brief, outcome) if "text" in line]
+
+
+def written_recipe(brief: Brief, outcome: Outcome) -> dict[str, Any]:
+    """Return the changed recipe as a request holds it."""
+    return {"lines": list(_written(brief, outcome))}
+
+
+def card_text(brief: Brief, outcome: Outcome, lengths: str) -> str:
+    """Return the card as plain text."""
+    title = brief.recipe.title or UNTITLED
+    parts = [title, "", *card_lines(brief, outcome)]
+    if brief.target:
+        parts += ["", on_form(brief, lengths).replace("\u00a0", " ")]
+    return "\n".join([*parts, "", "Worked out by estimate; a trial bake decides."])
+
+
+def on_form(brief: Brief, lengths: str) -> str:
+    """Return what the piece is baked on and how thick it is rolled, nothing for no form."""
+    if brief.target is None:
+        return ""
+    form, chilled = brief.target.form, "; chill the cut pieces" if brief.target.chilled else ""
+    rolled = length(brief.target.thickness_mm, lengths)
+    return f"Roll to {rolled} for a {NAMES[form.kind].lower()}: {form_words(form)}{chilled}."
+
+
+def json_ld_address(brief: Brief, outcome: Outcome) -> str:
+    """Return the card in schema.org's words, as an address that holds it whole."""
+    recipe = {
+        "@context": "https://schema.org",
+        "@type": "Recipe",
+        "name": brief.recipe.title or UNTITLED,
+        "recipeIngredient": card_lines(brief, outcome),
+    }
+    written = json.dumps(recipe, ensure_ascii=False, indent=1)
+    return f"data:application/ld+json;charset=utf-8,{quote(written)}"
+
+
+def _written(brief: Brief, outcome: Outcome) -> Iterator[dict[str, Any]]:
+    for old, line in zip_longest(brief.recipe.lines, outcome.lines):
+        stays = old is not None and not line.moved and outcome.batch_factor == 1
+        if stays and isinstance(old, TextLine):
+            yield {"text": old.text}
+        elif line.after is not None and line.after.grams:
+            yield {"text": _words(brief, line, line.after.measure, line.after.grams)}
+
+
+def _words(brief: Brief, line: OutcomeLine, measure: str, grams: float) -> str:
+    shelf = brief.recipe.shelf
+    ingredient = find_ingredient(line.ingredient, shelf)
+    return wording(ingredient, measure, grams, shelf) or f"{measure} {ingredient.name}"

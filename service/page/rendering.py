@@ -1,0 +1,96 @@
+"""Rendering: the page and its parts as HTML, with the policy that lets in nothing from elsewhere.
+
+Whatever was typed is text and never markup: every template escapes by itself.
+"""
+
+import hashlib
+from functools import cache
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.responses import Response
+
+from models.ratios import RATIOS
+from service.form_table import FormTable, form_table
+from service.page import words
+from service.page.asking import NO_FORM
+from service.page.examples import EXAMPLES
+from service.page.page import Page
+
+CONTENT_SECURITY_POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "style-src 'self'",
+        "script-src 'self'",
+        "img-src 'self' data:",
+        "connect-src 'self'",
+        "form-action 'self'",
+        "base-uri 'none'",
+        "frame-ancestors 'none'",
+    )
+)
+HEADERS = {
+    "Content-Security-Policy": CONTENT_SECURITY_POLICY,
+    "Cache-Control": "no-store",
+    "Vary": "Accept",
+}
+"""What was typed is nobody's but the visitor's, so no copy of an answer is kept on the way."""
+
+STATIC = {"page.css": "text/css", "page.js": "text/javascript"}
+
+_HERE = Path(__file__).parent
+
+
+def render(page: Page, status: int = 200, headers: dict[str, str] | None = None) -> Response:
+    """Return the whole page."""
+    return _html("page.html", page, status, headers)
+
+
+def render_part(part: str, page: Page) -> Response:
+    """Return one part of the page, to be set in place of the one that is shown."""
+    return _html(f"{part}.html", page)
+
+
+@cache
+def static_file(name: str) -> bytes:
+    """Return a file that the page asks for."""
+    return (_HERE / "static" / name).read_bytes()
+
+
+def _html(
+    template: str, page: Page, status: int = 200, headers: dict[str, str] | None = None
+) -> Response:
+    content = _environment().get_template(template).render(page=page)
+    return Response(content, status, {**HEADERS, **(headers or {})}, "text/html")
+
+
+@cache
+def _environment() -> Environment:
+    environment = Environment(
+        loader=FileSystemLoader(_HERE / "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["limit_words"] = words.limit_words
+    environment.globals |= {
+        "words": words,
+        "forms": _forms(),
+        "no_form": NO_FORM,
+        "examples": EXAMPLES,
+        "ratios": RATIOS,
+        "version_of": _version_of,
+    }
+    return environment
+
+
+@cache
+def _forms() -> FormTable:
+    return form_table()
+
+
+@cache
+def _version_of(name: str) -> str:
+    """Return what changes with a file, so that browsers may keep it for good."""
+    return hashlib.sha256(static_file(name)).hexdigest()[:10]

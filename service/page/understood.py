@@ -1,0 +1,95 @@
+"""Understood: what each line of the pasted recipe was taken for, and the ratios of them all."""
+
+from typing import NamedTuple
+
+from pydantic import ValidationError
+
+from models.brief import Weighed
+from models.errors import BadInput
+from models.limits import MOVABLE_ROLES
+from models.ratios import RATIOS, RatioName
+from models.weighing import Weighing
+from service.page.fields import Fields
+from service.readings import ReadLine, RecipeReading, RecipeText, lines_of, read_recipe
+
+
+class UnderstoodLine(NamedTuple):
+    """One line: what it was read as, or why it could not be read."""
+
+    number: int
+    text: str
+    read: ReadLine | None
+    fault: str | None
+    moves: bool
+    kept: bool
+    most: str
+
+
+class Understood(NamedTuple):
+    """All lines, their ratios where they are a dough, and the ingredients that may be limited."""
+
+    lines: tuple[UnderstoodLine, ...] = ()
+    ratios: tuple[tuple[RatioName, float | None], ...] = ()
+    total_grams: float = 0.0
+    fault: str | None = None
+
+    @property
+    def ingredients(self) -> tuple[str, ...]:
+        """The names of the ingredients that were read."""
+        return tuple(dict.fromkeys(line.read.ingredient for line in self.lines if line.read))
+
+    @property
+    def in_doubt(self) -> int:
+        """How many lines were read with doubt."""
+        return sum(1 for line in self.lines if line.read and line.read.uncertain)
+
+    @property
+    def unread(self) -> int:
+        """How many lines could not be read."""
+        return sum(1 for line in self.lines if line.fault)
+
+
+NOTHING_YET = Understood()
+"""What is understood of no recipe."""
+
+
+def understand_lines(fields: Fields) -> Understood:
+    """Return what the recipe in `fields` was taken for; nothing for no recipe."""
+    text = fields.one("lines")
+    if not text.strip():
+        return NOTHING_YET
+    try:
+        reading = read_recipe(RecipeText.model_validate({"text": text}))
+    except ValidationError as invalid:
+        return Understood(fault="; ".join(f.message for f in BadInput.of(invalid).faults))
+    lines = tuple(_lines(text, reading, fields))
+    if reading.recipe is None:
+        return Understood(lines)
+    weighing = Weighing.of(Weighed(recipe=reading.recipe))
+    ratios = tuple((name, getattr(weighing.ratios, name)) for name in RATIOS)
+    return Understood(lines, ratios, weighing.total_grams)
+
+
+def _lines(text: str, reading: RecipeReading, fields: Fields) -> list[UnderstoodLine]:
+    faults = {line.line: line.message for line in reading.unread}
+    read = iter(reading.lines)
+    return [
+        _line(number, words, None if number in faults else next(read), faults.get(number), fields)
+        for number, words in lines_of(text)
+    ]
+
+
+def _line(
+    number: int, text: str, read: ReadLine | None, fault: str | None, fields: Fields
+) -> UnderstoodLine:
+    if read is None:
+        return UnderstoodLine(number, text, None, fault, False, False, "")
+    return UnderstoodLine(
+        number,
+        text,
+        read,
+        None,
+        moves=read.role in MOVABLE_ROLES,
+        kept=read.ingredient in fields.all("keep"),
+        most=fields.one(f"most.{read.ingredient}"),
+    )

@@ -1,0 +1,167 @@
+"""Words of the page: what its fields, limits and lengths are called."""
+
+import re
+from fractions import Fraction
+
+from models.measures import number_words
+from models.ratios import RatioName
+from service.drawings.lettering import NO_BREAK, chance_words
+
+RATIO_NAMES: dict[RatioName, str] = {
+    "flour_to_fat": "Flour to fat",
+    "soda_equivalent_percent": "Leavening, as soda",
+    "moisture_percent": "Moisture",
+    "liquid_per_flour": "Liquid to flour",
+    "wet_per_flour": "Liquid and fat to flour",
+    "sugar_percent": "Sugars",
+    "egg_percent": "Egg",
+}
+
+RATIO_SENTENCES: dict[RatioName, str] = {
+    "flour_to_fat": "grams of flour to a gram of fat",
+    "soda_equivalent_percent": "grams to 100 g of flour; powder counts a quarter",
+    "moisture_percent": "water to 100 g of flour, the flour's own not counted",
+    "liquid_per_flour": "liquids, eggs and syrups to a gram of flour",
+    "wet_per_flour": "those and the fats to a gram of flour",
+    "sugar_percent": "all sugars to 100 g of flour",
+    "egg_percent": "egg to 100 g of flour",
+}
+
+MEASURES = {"us": "Cups and spoons", "metric": "Millilitre spoons and grams", "scale": "Scale"}
+LENGTHS = {"mm": "Millimetres", "in": "Inches"}
+
+MEMBERS = {
+    "diameter": "Diameter",
+    "wrap": "Wrap",
+    "length": "Length",
+    "base_diameter": "Diameter below",
+    "top_diameter": "Diameter above",
+    "height": "Height",
+    "width": "Width",
+    "cap": "Top to rim",
+    "crest_radius": "Crest radius",
+    "slope": "Slope",
+    "crests": "Crests",
+    "lean": "Lean",
+}
+
+HEADLINES = {
+    "unchanged": "It already stands as written",
+    "reformulated": "The smallest change that does it",
+    "infeasible": "Not within these limits",
+    "unfinished": "The best found so far",
+}
+
+_UNIT = re.compile(r"_(mm|degrees)$")
+
+
+def member_name(member: str) -> str:
+    """Return what a dimension is called on the page."""
+    return MEMBERS[_UNIT.sub("", member)]
+
+
+def is_share(ratio: str) -> bool:
+    """Tell whether a ratio is a percentage of the flour."""
+    return ratio.endswith("_percent")
+
+
+def number(value: float | None) -> str:
+    """Return a number to three figures as people read it, a dash for none."""
+    if value is None:
+        return "–"
+    return f"{value:.3g}" if abs(value) < 1000 else f"{value:.0f}"
+
+
+def ratio_number(ratio: str, value: float | None) -> str:
+    """Return a ratio's value with its unit."""
+    return f"{number(value)}{NO_BREAK}%" if is_share(ratio) and value is not None else number(value)
+
+
+def grams(value: float) -> str:
+    """Return grams as a kitchen scale shows them: tenths below 20."""
+    return f"{value:.0f}{NO_BREAK}g" if value >= 20 else f"{value:.1f}{NO_BREAK}g"
+
+
+def length(value_mm: float, lengths: str) -> str:
+    """Return a length in the unit that was chosen; inches to the nearest thirty-second."""
+    if lengths != "in":
+        return f"{value_mm:.3g}{NO_BREAK}mm"
+    inches = number_words(Fraction(round(value_mm / 25.4 * 32), 32))
+    return f"{inches}{NO_BREAK}in ({value_mm:.3g}{NO_BREAK}mm)"
+
+
+def range_words(ratio: str, least: float | None, most: float | None) -> str:
+    """Return a window in words, nothing for none."""
+    if least is None and most is None:
+        return ""
+    if most is None:
+        return f"at least {ratio_number(ratio, least)}"
+    if least is None:
+        return f"at most {ratio_number(ratio, most)}"
+    return f"{number(least)} to {ratio_number(ratio, most)}"
+
+
+def within_words(value: float | None, least: float | None, most: float | None) -> str:
+    """Return on which side of its window a value lies."""
+    if value is None:
+        return "undefined"
+    if least is not None and value < least:
+        return "below it"
+    if most is not None and value > most:
+        return "above it"
+    return "inside"
+
+
+def estimate_words(percent: float, low: float, high: float) -> str:
+    """Return an estimated chance with the range that an untried kitchen leaves open."""
+    chance = chance_words(percent)
+    about = "about " if chance[0].isdigit() else ""
+    return f"{about}{chance} (anywhere from {low:.0f} to {high:.0f}{NO_BREAK}%)"
+
+
+def change_words(percent: float) -> str:
+    """Return a change with its sign: "+9 %", "−33 %"."""
+    return f"{percent:+.0f}{NO_BREAK}%".replace("-", "\u2212")
+
+
+def limit_words(limit: str) -> str:
+    """Return a limit as the page calls it: "flour to fat (at least)"."""
+    kind, _, name = limit.partition(".")
+    side = {"min": " (at least)", "max": " (at most)"}
+    match kind:
+        case "crack_chance_percent":
+            return "the estimated chance of a crack"
+        case "max_flour_change_percent":
+            return "how far the flour may move"
+        case "max_change_percent":
+            return f"how far the {name} may move"
+        case "keep":
+            return f"the {name}, kept as it is"
+    return next(words.lower() for r, words in RATIO_NAMES.items() if r == kind) + side.get(name, "")
+
+
+_FIELDS: dict[str, str] = {
+    "title": "Name",
+    "lines": "Recipe",
+    "form": "Form",
+    "thickness": "Thickness",
+    "what.thickness": "Thickness",
+    "what.flour": "Flour",
+    "what.leavening": "Leavening",
+    "pieces": "Pieces",
+    "flour_change": "Flour may move",
+    "crack_chance_percent": "Chance of a crack",
+    **{str(ratio): words for ratio, words in RATIO_NAMES.items()},
+}
+
+
+def field_name(field: str, line: int | None = None) -> str:
+    """Return what a field is called where its fault is told apart from it."""
+    kind, _, name = field.partition(".")
+    if line is not None:
+        return f"Line {line}"
+    if kind == "most":
+        return name
+    if _UNIT.sub("", name) in MEMBERS:
+        return member_name(name)
+    return _FIELDS.get(field, _FIELDS.get(kind, "Something"))

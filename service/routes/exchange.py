@@ -1,0 +1,180 @@
+"""Recipes in and out of a catalogue as files, and a run's results for a shop owner to read."""
+
+from collections.abc import Iterable, Iterator
+from typing import Annotated, Any
+
+import anyio.to_thread
+from fastapi import APIRouter, Depends, Query, Request, Response
+from pydantic import Field
+from starlette.responses import StreamingResponse
+
+from models.value import Value
+from service.bodies import check_coding
+from service.callers import CallerId
+from service.exchange.arriving import pieces_of, reader_of
+from service.exchange.change_report import MEDIA_TYPES as REPORT_TYPES
+from service.exchange.change_report import ReportForm, change_report
+from service.exchange.formats import FILE_ENDINGS, MEDIA_TYPES, READERS, WRITERS, ExportForm
+from service.exchange.importing import ImportSummary, import_catalogue
+from service.exchange.kept import StoredShelf, findings, reformulated_entries
+from service.exchange.report_page import content_security_policy
+from service.openapi import problems, showing
+from service.problems import BUSY, Refused
+from service.queries import each_once, no_query
+from service.solve_pool import RETRY_AFTER_SECONDS
+from service.store.catalogues import find_catalogue
+from service.store.runs import find_run
+from service.storing import StoredName
+from service.wiring import Wiring, wiring
+
+router = APIRouter(tags=["shop"])
+
+BLOCK_CHARACTERS = 65_536
+
+
+class ExportQuery(Value):
+    """Which kind of file."""
+
+    format: Annotated[
+        ExportForm, Field(description="`ndjson` loses nothing; `csv` is for a spreadsheet.")
+    ] = "ndjson"
+
+
+class ReportQuery(Value):
+    """How the report is written."""
+
+    format: Annotated[
+        ReportForm, Field(description="`markdown` is plain text; `html` is one page to print.")
+    ] = "markdown"
+
+
+def _files(kinds: Iterable[str]) -> dict[str, Any]:
+    return {kind.partition(";")[0]: {"schema": {"type": "string"}} for kind in kinds}
+
+
+def _sending(kinds: Iterable[str]) -> dict[str, Any]:
+    answers: dict[int | str, dict[str, Any]] = {200: {"content": _files(kinds)}}
+    return {
+        "response_class": Response,
+        "dependencies": [Depends(each_once)],
+        "responses": {**answers, **showing(404)["responses"]},
+    }
+
+
+@router.post(
+    "/v1/catalogues/{catalogue_id}/import",
+    operation_id="importRecipes",
+    summary="Import recipes",
+    dependencies=[Depends(no_query)],
+    responses=problems(401, 403, 404, 408, 415, 422, 429, 500, 503),
+    openapi_extra={"requestBody": {"required": True, "content": _files(READERS)}},
+)
+async def import_recipes(
+    request: Request, catalogue_id: StoredName, caller: CallerId
+) -> ImportSummary:
+    """Store the recipes of a file of any size: CSV, NDJSON, schema.org/Recipe in JSON-LD or in a
+    web page. A recipe that is there already under its external id gets a new version where it
+    differs, so a file may be sent twice. Nothing bad in a file stops the rest of it; the answer
+    says what could not be used."""
+    parts = wiring(request)
+    check_coding(request)
+    reader = reader_of(request)
+    if parts.imports.available_tokens < 1:
+        raise Refused(
+            BUSY,
+            "As many files are on their way in as there is room for; please try again.",
+            headers={"Retry-After": str(RETRY_AFTER_SECONDS)},
+        )
+
+    def work() -> ImportSummary:
+        with parts.database.reading() as connection:
+            find_catalogue(connection, caller, catalogue_id)
+        found = reader(pieces_of(request, parts.settings.body_seconds))
+        return import_catalogue(StoredShelf(parts.database), caller, catalogue_id, found)
+
+    return await anyio.to_thread.run_sync(work, limiter=parts.imports)
+
+
+@router.get(
+    "/v1/catalogues/{catalogue_id}/export",
+    operation_id="exportRecipes",
+    summary="Export recipes",
+    **_sending(MEDIA_TYPES.values()),
+)
+def export_recipes(
+    request: Request,
+    catalogue_id: StoredName,
+    caller: CallerId,
+    asked: Annotated[ExportQuery, Query()],
+) -> Response:
+    """Answer every recipe of a catalogue as one file, which may be imported again."""
+    parts = wiring(request)
+    with parts.database.reading() as connection:
+        find_catalogue(connection, caller, catalogue_id)
+    entries = StoredShelf(parts.database).each(caller, catalogue_id)
+    return _file(WRITERS[asked.format](entries), asked.format, "catalogue")
+
+
+@router.get(
+    "/v1/runs/{run_id}/recipes",
+    operation_id="exportReformulated",
+    summary="Export a run's recipes",
+    **_sending(MEDIA_TYPES.values()),
+)
+def export_reformulated(
+    request: Request, run_id: StoredName, caller: CallerId, asked: Annotated[ExportQuery, Query()]
+) -> Response:
+    """Answer every recipe that a run has done as one file: reformulated where there is an answer,
+    else as it was."""
+    parts = _run_of(request, run_id, caller)
+    entries = reformulated_entries(parts.database, run_id)
+    return _file(WRITERS[asked.format](entries), asked.format, "reformulated")
+
+
+@router.get(
+    "/v1/runs/{run_id}/report",
+    operation_id="reportRun",
+    summary="Report what a run changed",
+    **_sending(REPORT_TYPES.values()),
+)
+def report_run(
+    request: Request, run_id: StoredName, caller: CallerId, asked: Annotated[ReportQuery, Query()]
+) -> Response:
+    """Answer what moved in each recipe, by how much and why, what could not be read, and what no
+    change will mend and why; the totals on top."""
+    parts = _run_of(request, run_id, caller)
+    report = change_report(findings(parts.database, run_id), asked.format)
+    policy = {"Content-Security-Policy": content_security_policy()}
+    return StreamingResponse(
+        _in_blocks(report),
+        headers=policy if asked.format == "html" else None,
+        media_type=REPORT_TYPES[asked.format],
+    )
+
+
+def _run_of(request: Request, run_id: str, caller: str) -> Wiring:
+    parts = wiring(request)
+    with parts.database.reading() as connection:
+        find_run(connection, caller, run_id)
+    return parts
+
+
+def _file(written: Iterator[str], form: ExportForm, name: str) -> Response:
+    disposition = f'attachment; filename="{name}.{FILE_ENDINGS[form]}"'
+    return StreamingResponse(
+        _in_blocks(written),
+        headers={"Content-Disposition": disposition},
+        media_type=MEDIA_TYPES[form],
+    )
+
+
+def _in_blocks(written: Iterator[str]) -> Iterator[str]:
+    """Yield what is `written` in pieces worth sending."""
+    block, characters = [], 0
+    for piece in written:
+        block.append(piece)
+        characters += len(piece)
+        if characters >= BLOCK_CHARACTERS:
+            yield "".join(block)
+            block, characters = [], 0
+    yield "".join(block)

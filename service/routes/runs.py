@@ -1,0 +1,184 @@
+"""Runs: one brief over a whole catalogue, worked through in the background."""
+
+from typing import Annotated, Literal
+
+from fastapi import APIRouter, Depends, Header, Query, Request, Response
+from sqlalchemy import Connection
+from starlette.responses import StreamingResponse
+
+from models.errors import BadInput, Fault
+from models.run import ItemOutcome, Run, RunBrief, RunItems, RunList
+from service.callers import CallerId
+from service.events import tell_events
+from service.idempotency import IdempotencyKey
+from service.openapi import showing, storing
+from service.pages import NumberedPageQuery, PageQuery, show_page
+from service.queries import each_once, no_query
+from service.runs.item_streams import CSV, NDJSON, as_csv, as_ndjson
+from service.store import runs
+from service.store.answered import Answered
+from service.store.refusals import NotThere
+from service.store.run_items import item_pages, items_after
+from service.storing import StoredName, store_new
+from service.wiring import wiring
+
+router = APIRouter(prefix="/v1/runs", tags=["shop"])
+
+LastEventId = Annotated[str | None, Header(alias="Last-Event-ID", max_length=200)]
+
+
+class ItemQuery(NumberedPageQuery):
+    """Which of a run's items, and how; a stream gives all of them and takes no limit."""
+
+    outcome: Annotated[ItemOutcome | None, Query(description="Only those.")] = None
+    format: Annotated[
+        Literal["json", "ndjson", "csv"] | None,
+        Query(description="A page as JSON, or a stream of everything; without it, by Accept."),
+    ] = None
+
+
+@router.post(
+    "",
+    operation_id="startRun",
+    summary="Run a brief over a catalogue",
+    status_code=202,
+    response_model=Run,
+    dependencies=[Depends(no_query)],
+    **storing(RunBrief, 409),
+)
+async def start_run(request: Request, caller: CallerId, key: IdempotencyKey) -> Response:
+    """Ask one brief of every recipe of a catalogue, as they are now. The answer comes at once; the
+    run goes on in the background, whatever happens to the service. The same brief over the same
+    recipes is the same run, and one that was cancelled goes on."""
+
+    def keep(connection: Connection, brief: RunBrief) -> Answered:
+        try:
+            run_id, _ = runs.enter_run(connection, caller, brief)
+        except NotThere:
+            message = "is no catalogue of yours; GET /v1/catalogues lists them"
+            raise BadInput([Fault(pointer="/catalogue_id", message=message)]) from None
+        entered = runs.find_run(connection, caller, run_id)
+        location = {"Location": f"/v1/runs/{run_id}"}
+        return Answered(202, location, entered.model_dump_json(by_alias=True).encode())
+
+    response = await store_new(request, caller, key, RunBrief, keep)
+    wiring(request).runs.wake()
+    return response
+
+
+@router.get(
+    "",
+    operation_id="listRuns",
+    summary="List the runs",
+    response_model=RunList,
+    dependencies=[Depends(each_once)],
+    **showing(),
+)
+def list_runs(request: Request, caller: CallerId, asked: Annotated[PageQuery, Query()]) -> Response:
+    """List runs and how far they have come, the oldest first; a Link header leads to the next
+    page."""
+    with wiring(request).database.reading() as connection:
+        found = runs.list_runs(connection, caller, asked.cursor, asked.limit + 1)
+    return show_page(request, asked, found, lambda page: RunList(runs=page), lambda entry: entry.id)
+
+
+@router.get(
+    "/{run_id}",
+    operation_id="getRun",
+    summary="Get a run",
+    dependencies=[Depends(no_query)],
+    **showing(404),
+)
+def get_run(request: Request, run_id: StoredName, caller: CallerId) -> Run:
+    """Answer how far a run has come, how fast it goes and how long it may still take."""
+    return _find(request, run_id, caller)
+
+
+@router.get(
+    "/{run_id}/events",
+    operation_id="followRun",
+    summary="Follow a run",
+    response_class=Response,
+    dependencies=[Depends(no_query)],
+    responses={
+        200: {
+            "description": "A `progress` event for each step, then one `end`; each holds a Run.",
+            "content": {"text/event-stream": {"schema": {"type": "string"}}},
+        },
+        204: {"description": "`Last-Event-ID` names the last event of a run that is over."},
+        **showing(404)["responses"],
+    },
+)
+def follow_run(
+    request: Request, run_id: StoredName, caller: CallerId, last_event_id: LastEventId = None
+) -> Response:
+    """Answer how far a run has come as server-sent events, until it is over."""
+    return tell_events(
+        _find(request, run_id, caller),
+        lambda: _find(request, run_id, caller),
+        last_event_id,
+        wiring(request).is_closing.is_set,
+    )
+
+
+@router.post(
+    "/{run_id}/cancel",
+    operation_id="cancelRun",
+    summary="Cancel a run",
+    dependencies=[Depends(no_query)],
+    **showing(404),
+)
+def cancel_run(request: Request, run_id: StoredName, caller: CallerId) -> Run:
+    """Let a run go no further; what is done stays. A run that is over stays as it is."""
+    with wiring(request).database.writing() as connection:
+        return runs.cancel_run(connection, caller, run_id)
+
+
+@router.get(
+    "/{run_id}/items",
+    operation_id="listRunItems",
+    summary="List what came of a run's recipes",
+    response_model=RunItems,
+    dependencies=[Depends(each_once)],
+    responses={
+        200: {"content": {kind: {"schema": {"type": "string"}} for kind in (NDJSON, CSV)}},
+        **showing(404)["responses"],
+    },
+)
+def list_items(
+    request: Request,
+    run_id: StoredName,
+    caller: CallerId,
+    asked: Annotated[ItemQuery, Query()],
+) -> Response:
+    """List what came of each recipe that is done, in the catalogue's order: a page of JSON with a
+    Link header to the next, or everything at once as NDJSON or CSV, of which a spreadsheet sees
+    the outlines."""
+    _find(request, run_id, caller)
+    database = wiring(request).database
+    after = int(asked.cursor or -1)
+    form = asked.format or _welcome_form(request)
+    if form != "json":
+        pages = item_pages(database, run_id, after, asked.outcome)
+        stream, kind = (as_csv, CSV) if form == "csv" else (as_ndjson, NDJSON)
+        return StreamingResponse(stream(pages), headers=_VARY, media_type=kind)
+    with database.reading() as connection:
+        found = items_after(connection, run_id, after, asked.outcome, asked.limit + 1)
+    page = show_page(
+        request, asked, found, lambda page: RunItems(items=page), lambda item: item["position"]
+    )
+    page.headers.update(_VARY)
+    return page
+
+
+_VARY = {"Vary": "Accept"}
+
+
+def _welcome_form(request: Request) -> Literal["json", "ndjson", "csv"]:
+    accepted = ",".join(request.headers.getlist("accept")).lower()
+    return "csv" if CSV in accepted else "ndjson" if NDJSON in accepted else "json"
+
+
+def _find(request: Request, run_id: str, caller: str) -> Run:
+    with wiring(request).database.reading() as connection:
+        return runs.find_run(connection, caller, run_id)

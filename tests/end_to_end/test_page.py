@@ -1,0 +1,260 @@
+"""The page in a real browser: its job with scripts and without, by keyboard, on paper."""
+
+import json
+from urllib.parse import unquote
+
+import httpx
+import pytest
+
+from tests.end_to_end.test_printed_template import has, rectangles_mm, uncompressed
+from tests.end_to_end.visiting import LINES, visiting
+from tests.end_to_end.visiting import chromium as chromium
+
+ON_CYLINDER = {"kind": "cylinder", "diameter_mm": 70, "wrap_degrees": 120, "length_mm": 100}
+MOST_BYTES = 60_000
+
+
+@pytest.fixture
+def visitor(chromium, server):
+    with visiting(chromium, server) as someone:
+        yield someone
+
+
+@pytest.fixture
+def scriptless(chromium, server):
+    with visiting(chromium, server, java_script_enabled=False) as someone:
+        yield someone
+
+
+def shown_lines(page):
+    """Return ingredient, measure and grams of every line on the card."""
+    rows = page.locator(".card tbody tr:not(.why)").all()
+    return [[cell.strip() for cell in row.locator("th,td").all_inner_texts()] for row in rows]
+
+
+def expected_lines(server):
+    """Return the same from the interface."""
+    brief = {
+        "recipe": {"lines": [{"text": line} for line in LINES.splitlines()]},
+        "target": {"form": ON_CYLINDER, "thickness_mm": 3.0},
+        "limits": {"keep": ["molasses"]},
+        "measures": "metric",
+    }
+    answer = httpx.post(f"{server.url}/v1/reformulations", json=brief, timeout=30).json()
+    assert answer["outcome"] == "reformulated"
+    return [(line["ingredient"], line["after"]["measure"]) for line in answer["lines"]]
+
+
+def ask_for_a_cylinder(page):
+    page.fill("#lines", LINES)
+    page.click("button[value=read]")
+    page.check("[name=keep][value=molasses]")
+    page.check("[name=form][value=cylinder]")
+    page.fill("[name='cylinder.diameter_mm']", "70")
+    page.fill("[name='cylinder.wrap_degrees']", "120")
+    page.fill("#thickness", "3 mm")
+    page.check("[name=measures][value=metric]")
+    page.click("button[value=answer]")
+    page.wait_for_selector("#answer")
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_the_main_job(request, server, scripts):
+    """Pasted lines, a kept one, a form and a measure give the interface's answer, line by line."""
+    someone = request.getfixturevalue("visitor" if scripts else "scriptless")
+    page = someone.go()
+    ask_for_a_cylinder(page)
+    lines = shown_lines(page)
+    expected = expected_lines(server)
+    assert [name for name, _, _ in lines] == [name for name, _ in expected]
+    for (_, measure, _), (_, wanted) in zip(lines, expected, strict=True):
+        assert measure == ("leave it out" if wanted == "none" else wanted)
+    assert page.locator(".picture img").evaluate("img => img.decode().then(() => img.naturalWidth)")
+    assert page.input_value("#lines").splitlines() == LINES.splitlines()
+    assert page.is_checked("[name=keep][value=molasses]")
+
+
+def test_the_keyboard_alone_does_the_job(visitor):
+    """Without a mouse: past the head, the recipe typed, a form by arrow keys, the answer in focus.
+
+    Every stop on the way shows that it has the focus.
+    """
+    page = visitor.go()
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "skip"
+    page.keyboard.press("Enter")
+
+    def tab_to(selector, most=40):
+        for _ in range(most):
+            page.keyboard.press("Tab")
+            outlined = "getComputedStyle(document.activeElement).outlineStyle !== 'none'"
+            framed = "!!document.activeElement.closest('.card-choice')"
+            assert page.evaluate(f"{outlined} || {framed}")
+            if page.evaluate("s => document.activeElement.matches(s)", selector):
+                return
+        raise AssertionError(f"{selector} is never reached")
+
+    tab_to("#lines")
+    page.keyboard.insert_text("2 cups all-purpose flour\n1 cup unsalted butter\n1/2 cup sugar")
+    tab_to("[name=form]")
+    for _ in range(7):
+        page.keyboard.press("ArrowRight")
+        if page.is_checked("[name=form][value=leaning_panel]"):
+            break
+    tab_to("#thickness")
+    tab_to("button[value=answer]")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#answer")
+    page.wait_for_function("document.activeElement.id === 'h-answer'")
+
+
+def test_lines_are_understood_while_they_are_typed(visitor):
+    """Ratios follow the typing in place; a line in doubt says so; the cursor stays."""
+    page = visitor.go()
+    page.fill("#lines", "2 cups all-purpose flour\n1 cup (227 g) unsalted butter\na pinch of salt")
+    page.wait_for_selector(".now")
+    assert "1.1" in page.inner_text(".now div:first-child dd")
+    assert "1 in doubt" in page.inner_text(".tally")
+    page.locator("#lines").press_sequentially("\n1 egg")
+    page.wait_for_selector(".lines li:nth-child(4)")
+    assert page.evaluate("document.activeElement.id") == "lines"
+
+
+def test_sliders_answer_at_once(visitor, server):
+    """Moving the flour shows what the interface says of that edit."""
+    page = visitor.go()
+    visitor.fill_in_by_hand()
+    page.click("button[value=answer]")
+    page.wait_for_selector("#answer")
+    page.locator("[name='what.flour']").fill("20")
+    page.wait_for_selector(".tried")
+    edit = {"ingredient": "all-purpose flour", "change_percent": 20}
+    asked = {"recipe": {"lines": [{"text": t} for t in LINES.splitlines()]}, "edits": [edit]}
+    judged = httpx.post(f"{server.url}/v1/what-if", json=asked).json()
+    shown = page.inner_text(".tried tbody tr:first-child td:last-child")
+    assert float(shown) == pytest.approx(judged["ratios"]["after"]["flour_to_fat"], abs=0.005)
+
+
+def test_limits_that_fight_give_way_at_a_button(visitor):
+    """An infeasible brief offers its least way out; pressing it answers, and the form shows it."""
+    page = visitor.go()
+    visitor.fill_in_by_hand()
+    page.fill("#flour_change", "1")
+    page.click("button[value=read]")
+    page.wait_for_selector(".lines")
+    page.check("[name=keep][value='unsalted butter']")
+    page.click("button[value=answer]")
+    page.wait_for_selector(".ways")
+    visitor.shoot("in_the_way")
+    page.locator("[name=relax]").first.click()
+    page.wait_for_selector(".card")
+    assert page.input_value("#flour_change") != "1" or not page.is_checked(
+        "[name=keep][value='unsalted butter']"
+    )
+
+
+def test_a_fault_stands_in_the_way_of_nothing_typed(visitor):
+    """A faulty field is marked and told of, keeps its words, and the summary takes the focus."""
+    page = visitor.go()
+    page.fill("#lines", LINES)
+    page.fill("#thickness", "thin")
+    page.click("button[value=answer]")
+    page.wait_for_selector("#faults")
+    assert page.input_value("#thickness") == "thin"
+    assert page.get_attribute("#thickness", "aria-invalid") == "true"
+    assert page.evaluate("document.activeElement.id") == "faults"
+    visitor.shoot("faults")
+
+
+def test_hostile_words_are_shown_as_words(visitor):
+    """Markup in the title and in a line runs nothing and makes no element, typed or shared."""
+    page = visitor.go()
+    visitor.fill_in_by_hand()
+    hostile = "<img src=x onerror=alert(1)><script>alert(2)</script>"
+    page.fill("#title", hostile)
+    page.click("button[value=answer]")
+    page.wait_for_selector("#answer")
+    assert page.inner_text("#h-card") == hostile
+    page.fill("#lines", f"{LINES}\n{hostile}")
+    page.wait_for_selector(".lines .bad")
+    visitor.go(page.get_attribute("#share", "href"))
+    assert page.inner_text("#h-card") == hostile
+    assert page.locator("main script, main img[src=x]").count() == 0
+
+
+def test_measures_are_remembered_on_the_device_alone(visitor):
+    """The chosen measure is there on the next visit; nothing else is kept, and no cookie set."""
+    page = visitor.go()
+    page.fill("#lines", LINES)
+    page.check("[name=measures][value=scale]")
+    page.check("[name=lengths][value=in]")
+    assert page.input_value("#thickness") == "5/32 in"
+    visitor.go()
+    assert page.is_checked("[name=measures][value=scale]")
+    assert page.input_value("#lines") == ""
+    assert sorted(page.evaluate("Object.keys(localStorage)")) == ["lengths", "measures"]
+    assert page.context.cookies() == []
+
+
+def test_the_card_can_be_taken_away(visitor):
+    """As JSON-LD and as text, line for line; and the address of the answer brings it back."""
+    page = visitor.go()
+    visitor.fill_in_by_hand()
+    page.click("button[value=answer]")
+    page.wait_for_selector("#answer")
+    address = page.get_attribute("a[download]", "href")
+    recipe = json.loads(unquote(address.partition(",")[2]))
+    assert (recipe["@type"], len(recipe["recipeIngredient"])) == ("Recipe", 8)
+    with page.expect_download() as download:
+        page.click("a[download]")
+    assert download.value.suggested_filename == "formhold-recipe.jsonld"
+    text = page.input_value("#card-text")
+    assert all(line in text for line in recipe["recipeIngredient"])
+    assert page.url.endswith(page.get_attribute("#share", "href"))
+    before = shown_lines(page)
+    page.reload()
+    assert shown_lines(page) == before
+
+
+def test_the_ladder_is_climbed_in_place(visitor):
+    """The rungs and their chart come below the answer, which stays."""
+    page = visitor.go("/?lines=2+cups+flour%0A1/2+cup+butter%0A1/3+cup+sugar&do=answer")
+    page.click("button[value=ladder]")
+    page.wait_for_selector("#h-rungs", timeout=20_000)
+    assert page.locator(".rungs li").count() >= 1
+    assert page.locator("#ladder-result svg").count() == 1
+    assert page.locator(".card").count() == 1
+    visitor.shoot("ladder")
+
+
+def test_the_card_prints_alone(visitor):
+    """On paper there is the card with its cautions, on one page, and nothing to press."""
+    page = visitor.go("/?example=lantern")
+    page.emulate_media(media="print")
+    assert page.is_visible(".card")
+    assert page.is_visible(".safety")
+    for screen in ("#brief", "header", "footer", ".bars", ".picture", "[data-print]", ".why"):
+        assert not page.locator(screen).first.is_visible(), screen
+    pdf = uncompressed(page.pdf(path=None, prefer_css_page_size=True))
+    assert pdf.count(b"/Type /Page\n") == 1
+
+
+def test_the_template_of_the_page_prints_true_to_size(visitor):
+    """Opened from the page and printed, the template's bar measures 100 mm."""
+    page = visitor.go("/?example=lantern")
+    page.click("text=Flat template, A4")
+    rectangles = rectangles_mm(uncompressed(page.pdf(prefer_css_page_size=True)))
+    assert has(rectangles, 100, 2)
+
+
+@pytest.mark.parametrize("address", ["/", "/?example=lantern"])
+def test_the_page_is_light(visitor, address):
+    """HTML, style and script weigh under 60 KB uncompressed, in at most four requests, no fonts."""
+    visitor.weigh()
+    page = visitor.go(address)
+    page.wait_for_load_state("networkidle")
+    pictures = [url for url in visitor.bytes_of if ".svg" in url]
+    weight = sum(size for url, size in visitor.bytes_of.items() if url not in pictures)
+    assert weight < MOST_BYTES
+    assert len(visitor.bytes_of) == 3 + len(pictures) <= 4
+    assert page.evaluate("document.fonts.size") == 0

@@ -1,0 +1,162 @@
+"""The change report: every recipe accounted for, in three forms that hold no surprises."""
+
+import csv
+import io
+import tracemalloc
+from html.parser import HTMLParser
+from typing import Any
+
+import pytest
+
+from models.errors import Fault
+from models.outcome import Outcome
+from models.run import RunItem
+from service.demo import REQUEST
+from service.exchange.change_report import change_report
+from service.exchange.findings import Finding, Totals, finding_of
+from service.readings import UnreadLine
+from solver.reformulate import reformulate
+from tests.conftest import brief_of
+
+HOSTILE = '=cmd()|"</script><script>alert(1)</script>\r\n\t| *b* [x](javascript:1) \u202e'
+
+
+def item(position: int, **rest: Any) -> RunItem:
+    members = {"recipe_id": f"rec_{position}", "version": 1, "external_id": f"r{position}"}
+    return RunItem(**{**members, "position": position, "title": f"Dough {position}", **rest})
+
+
+def answer_with(least_flour_to_fat: float) -> Outcome:
+    """Return the answer to the lantern makers' brief at another bound."""
+    window = {**REQUEST["window"], "flour_to_fat": {"min": least_flour_to_fat}}
+    limits = {**REQUEST["limits"], "keep": ["molasses", "unsalted butter"]}
+    return reformulate(brief_of({**REQUEST, "window": window, "limits": limits}), lambda: 60.0)
+
+
+@pytest.fixture(scope="module")
+def findings() -> list[Finding]:
+    """One recipe of each kind: changed, impossible, unreadable, and one named to hurt."""
+    answer, impossible = answer_with(2.1), answer_with(3.4)
+    fault = Fault(pointer="/lines/2", message='"zorkling" is not a known ingredient.')
+    aside = UnreadLine(line=1, text="For the dough:", message="This is a heading.")
+    return [
+        finding_of(item(0, outcome="reformulated", answer=answer), [aside]),
+        finding_of(item(1, outcome="infeasible", answer=impossible)),
+        finding_of(item(2, outcome="unreadable", faults=(fault,))),
+        finding_of(item(3, outcome="unchanged", title=HOSTILE, external_id=HOSTILE)),
+    ]
+
+
+def written(findings: list[Finding], form: Any) -> str:
+    return "".join(change_report(lambda: findings, form))
+
+
+@pytest.mark.parametrize("form", ["markdown", "csv", "html"])
+def test_everything_is_said_in_every_form(findings, form):
+    """From what to what, in measures and grams, by how much and why; and why not."""
+    report = written(findings, form)
+    for said in (
+        "3 1/2 cups",
+        "3 2/3 cups + 2 tbsp + 2 tsp",
+        "437.5",
+        "479.2",
+        "9.5",
+        "Raised for flour to fat of at least 2.1",
+        "flour to fat of at least 3.4 stands in the way",
+        "at 2.202 instead of 3.4",
+        "zorkling",
+        "line 3",
+        "For the dough:",
+    ):
+        assert said in report
+
+
+@pytest.mark.parametrize("form", ["markdown", "csv", "html"])
+def test_totals_stand_on_top(findings, form):
+    """Counts by outcome and the ingredients that moved most come before the first recipe."""
+    report = written(findings, form)
+    top = report[: report.index("Dough 0")]
+    for said in ("changed", "no change will do", "could not be read", "nothing to change"):
+        assert said in top
+    assert "all-purpose flour" in top
+    assert "baking soda" in top
+
+
+def test_an_eased_bound_still_works_when_rounded(findings):
+    """The bound that the report names is rounded to the side on which it holds."""
+    assert findings[1].would_do == ("flour_to_fat.min at 2.202 instead of 3.4",)
+    assert answer_with(2.202).outcome == "reformulated"
+
+
+class _Page(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: set[str] = set()
+        self.attributes: set[str] = set()
+        self.text = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.add(tag)
+        self.attributes.update(name for name, _ in attrs)
+
+    def handle_data(self, data: str) -> None:
+        self.text += data
+
+
+def test_the_page_has_no_scripts_and_fetches_nothing(findings):
+    """Whatever a recipe is called, the page is text and tables."""
+    page = _Page()
+    page.feed(written(findings, "html"))
+    assert not page.tags & {"script", "img", "link", "iframe", "a", "object", "form"}
+    assert page.attributes <= {"lang", "charset", "name", "content", "scope", "class"}
+    assert "<script>alert(1)</script>" in page.text
+
+
+def test_no_cell_is_a_formula(findings):
+    """No cell of the report opens as a formula does, but for numbers below nothing."""
+    rows = list(csv.reader(io.StringIO(written(findings, "csv").removeprefix("\ufeff"))))
+    assert {len(row) for row in rows} == {11}
+    for cell in (cell for row in rows for cell in row):
+        if cell[:1] in {"=", "+", "-", "@", "\t", "\r"}:
+            assert float(cell) < 0
+
+
+def test_a_title_makes_no_marks_and_no_lines(findings):
+    """In the text a title stays on its line, and is only ever a title."""
+    text = written(findings, "markdown")
+    (heading,) = [line for line in text.splitlines() if "alert" in line]
+    assert heading.startswith("## =cmd()\\|")
+    assert "\\[x\\](javascript:1)" in heading
+    assert heading.isprintable()
+
+
+@pytest.mark.parametrize("form", ["markdown", "csv", "html"])
+def test_a_report_takes_the_memory_of_one_recipe(findings, form):
+    """Over 3,000 recipes, each with an ingredient of its own name, 10 MB are written and less than
+    3 MB held."""
+    move = findings[0].moves[0]._replace(reason="x" * 3500)
+
+    def many():
+        return (
+            findings[0]._replace(moves=(move._replace(ingredient=f"flour {i}"),))
+            for i in range(3000)
+        )
+
+    tracemalloc.start()
+    try:
+        length = sum(map(len, change_report(many, form)))
+        _, peak = tracemalloc.get_traced_memory()
+    finally:
+        tracemalloc.stop()
+    assert length > 10_000_000
+    assert peak < 3_000_000
+
+
+def test_totals_add_up(findings):
+    """Every recipe is counted once, and grams up and down are kept apart."""
+    totals = Totals.of(findings)
+    assert totals.recipes == 4
+    assert [count for _, count in totals.counts()] == [1, 1, 1, 1]
+    flour, soda = totals.most_moved()
+    assert (flour.times, flour.grams_up, flour.grams_down) == (1, pytest.approx(41.667, 1e-4), 0)
+    assert (soda.grams_up, soda.grams_down) == (0, pytest.approx(2.3))

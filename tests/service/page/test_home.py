@@ -1,0 +1,199 @@
+"""The page over HTTP: complete without scripts, kind about faults, and equal to the interface."""
+
+import re
+from urllib.parse import urlencode
+
+import pytest
+
+from service.page.rendering import CONTENT_SECURITY_POLICY
+
+HTML = {"Accept": "text/html,application/xhtml+xml,*/*;q=0.8"}
+LINES = "\r\n".join(
+    [
+        "3 1/2 cups all-purpose flour",
+        "1 cup (227 g) unsalted butter",
+        "1 egg",
+        "3/4 cup packed brown sugar",
+        "1/3 cup molasses",
+        "1 1/2 tsp baking soda",
+        "1 tbsp ground ginger",
+        "1/2 tsp salt",
+    ]
+)
+BY_HAND = {
+    "title": "Lantern ginger dough",
+    "lines": LINES,
+    "form": "none",
+    "flour_to_fat.min": "2.1",
+    "flour_to_fat.max": "2.4",
+    "soda_equivalent_percent.max": "1",
+    "keep": "molasses",
+    "flour_change": "15",
+    "do": "answer",
+}
+
+
+def send(client, fields, **headers):
+    sent = {"Content-Type": "application/x-www-form-urlencoded", **headers}
+    return client.post("/", content=urlencode(fields).encode(), headers=sent)
+
+
+def test_a_browser_gets_the_page_and_a_program_the_addresses(client):
+    """By Accept, the front door is a page or JSON; a client that takes anything gets JSON."""
+    page = client.get("/", headers=HTML)
+    assert page.headers["content-type"] == "text/html; charset=utf-8"
+    assert "<h1>" in page.text
+    assert client.get("/").json()["openapi"] == "/openapi.json"
+    assert "Accept" in page.headers["vary"]
+
+
+def test_the_page_lets_in_nothing_from_elsewhere(client):
+    """The policy is strict, and the page has no script, style or handler of its own inside."""
+    page = client.get("/?example=lantern", headers=HTML)
+    assert page.headers["content-security-policy"] == CONTENT_SECURITY_POLICY
+    assert not re.search(r"<style|style=|\son\w+=|<script(?![^>]*src=\"/page/)", page.text)
+    assert not re.search(r"(?:src|href|action)=\"(?:https?:)?//", page.text)
+
+
+def test_the_page_answers_as_the_interface_does(client):
+    """The measures and grams on the card are those of the same brief asked as JSON."""
+    brief = {
+        "recipe": {"lines": [{"text": line} for line in LINES.split("\r\n")]},
+        "window": {
+            "flour_to_fat": {"min": 2.1, "max": 2.4},
+            "soda_equivalent_percent": {"max": 1},
+        },
+        "limits": {"keep": ["molasses"], "max_flour_change_percent": 15},
+    }
+    answer = client.post("/v1/reformulations", json=brief).json()
+    moved = {line["ingredient"]: line for line in answer["lines"] if line["moved"]}
+    page = send(client, BY_HAND).text
+    rows = re.findall(
+        r'<tr class="moved">\s*<th scope="row">(.*?)</th>\s*<td>(.*?)</td>\s*'
+        r'<td class="grams">(.*?)\u00a0g</td>',
+        page,
+    )
+    assert {name for name, _, _ in rows} == set(moved)
+    for name, measure, grams in rows:
+        assert measure == moved[name]["after"]["measure"]
+        assert float(grams) == pytest.approx(moved[name]["after"]["grams"], abs=0.5)
+
+
+def test_what_was_typed_comes_back(client):
+    """Every field stands in the answer as it was typed, faulty ones too, with the fault beside."""
+    typed = {**BY_HAND, "flour_to_fat.min": "two", "pieces": "5 or so", "form": "wave"}
+    page = send(client, {**typed, "wave.crest_radius_mm": "a thumb"}).text
+    for value in ("two", "5 or so", "a thumb"):
+        assert f'value="{value}"' in page
+    for name in ("flour_to_fat.min", "pieces", "wave.crest_radius_mm"):
+        assert f'aria-describedby="{name}-fault"' in page
+    assert 'id="answer"' not in page
+
+
+def test_a_line_that_cannot_be_read_is_named(client):
+    """A line without meaning is marked by its number in the text, blank lines counted."""
+    page = send(client, {**BY_HAND, "lines": "2 cups flour\r\n\r\nfairy dust"}).text
+    assert "Line 3" in page
+    assert "Not read:" in page
+
+
+def test_doubt_is_shown_with_what_to_do(client):
+    """A line read with doubt says what was taken, and how to be plainer."""
+    page = send(client, {"lines": "2 cups flour\r\na pinch of salt", "do": "read"}).text
+    assert "1 in doubt" in page
+    assert "0.4 g" in page
+    assert "write the line plainer" in page
+
+
+@pytest.mark.parametrize("hostile", ['<img src=x onerror="alert(1)">', "</textarea><script>x"])
+def test_hostile_words_stay_words(client, hostile):
+    """Markup in a title, a line, a name or a choice is shown as text."""
+    fields = {**BY_HAND, "title": hostile, "lines": f"{LINES}\r\n{hostile}", "form": hostile}
+    page = send(client, {**fields, "keep": hostile, "thickness": hostile, "measures": hostile})
+    assert page.status_code == 200
+    assert hostile not in page.text
+    assert "&lt;" in page.text
+
+
+@pytest.mark.parametrize(
+    "body",
+    [b"", b"&&&===", b"%", b"\xff\xfe=\x00", b"lines=%00%ff&do=answer", b"relax=%&do=answer",
+     b"do=answer&lines=1+egg&relax=keep%3D1", b"do=ladder", b"do=what-if&lines=2+cups+flour",
+     b"lines=" + b"1+egg%0A" * 300 + b"&do=answer", b"example=nothing",
+     b"do=answer&form=cylinder&lines=2+cups+flour&thickness=" + b"9" * 400,
+     b"do=answer&form=wave&wave.crests=1.5&lines=2+cups+flour",
+     b"lines=2+cups+flour&do=answer&form=none&crack_chance_percent.max=20",
+     b"lines=2+cups+flour&do=answer&most.all-purpose+flour=1e9"],
+)  # fmt: skip
+def test_no_form_breaks_the_page(client, body):
+    """Whatever a form holds, the page comes back and says what is wrong with it."""
+    sent = {"Content-Type": "application/x-www-form-urlencoded"}
+    for path in ("/", "/page/understood", "/page/what-if"):
+        answer = client.post(path, content=body, headers=sent)
+        assert answer.status_code == 200, (path, answer.text)
+        assert answer.headers["content-type"].startswith("text/html")
+
+
+def test_what_is_no_form_is_refused_as_a_page(client):
+    """JSON, a body too large and too many fields are refused with a page that says why."""
+    plain = {"Content-Type": "application/x-www-form-urlencoded"}
+    assert client.post("/", json={}).status_code == 415
+    assert client.post("/", content=b"a" * 1_000_001, headers=plain).status_code == 413
+    many = client.post("/", content=b"a=1&" * 2000, headers=plain)
+    assert many.status_code == 413
+    assert 'role="alert"' in many.text
+
+
+def test_a_shared_address_brings_the_answer_back(client):
+    """The address that the page offers gives the same card, and holds all that was typed."""
+    page = send(client, BY_HAND).text
+    address = re.search(r'id="share" href="([^"]+)"', page)[1].replace("&amp;", "&")
+    shared = client.get(address.removesuffix("#answer"), headers=HTML).text
+    card = re.compile(r"<article.*?</article>", re.DOTALL)
+    assert card.search(shared)[0] == card.search(page)[0]
+
+
+def test_a_limit_gives_way_at_a_button(client):
+    """Where limits fight, sending a button's value back gives an answer."""
+    tight = {**BY_HAND, "flour_change": "1", "most.unsalted butter": "1"}
+    page = send(client, tight).text
+    assert "Not within these limits" in page
+    changes = re.findall(r'name="relax" value="([^"]+)"', page)
+    assert changes
+    for change in changes:
+        eased = send(client, {**tight, "relax": change.replace("&amp;", "&")}).text
+        assert "The smallest change that does it" in eased
+
+
+def test_every_example_is_answered(client):
+    """Each dough of Wickhollow gets its answer or its way out."""
+    for example in ("lantern", "chimney", "harbour"):
+        page = client.get(f"/?example={example}", headers=HTML)
+        assert page.status_code == 200
+        assert 'id="answer"' in page.text
+
+
+def test_the_pictures_are_those_of_the_interface(client):
+    """Section and template come from the addresses in the page, with a policy of their own."""
+    page = client.get("/?example=chimney", headers=HTML).text
+    section = re.search(r'<img src="(/page/section.svg[^"]+)"', page)[1].replace("&amp;", "&")
+    template = re.search(r'href="(/page/template.svg[^"]+)"', page)[1].replace("&amp;", "&")
+    for address in (section, template):
+        picture = client.get(address)
+        assert picture.status_code == 200, picture.text
+        assert picture.headers["content-type"].startswith("image/svg+xml")
+        assert "default-src 'none'" in picture.headers["content-security-policy"]
+    assert "sha256-" in client.get(template).headers["content-security-policy"]
+    assert client.get("/page/section.svg?q=%7B").status_code == 400
+
+
+def test_the_files_of_the_page_are_small_and_its_own(client):
+    """One stylesheet and one module under 5 KB; no other file can be had."""
+    css, js = client.get("/page/page.css"), client.get("/page/page.js")
+    assert css.headers["content-type"].startswith("text/css")
+    assert js.headers["content-type"].startswith("text/javascript")
+    assert len(js.content) < 5000
+    assert "@font-face" not in css.text
+    assert "url(" not in css.text
+    assert client.get("/page/page.html").status_code == 404
+    assert client.get("/page/..%2Frendering.py").status_code == 404
