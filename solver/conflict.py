@@ -15,6 +15,7 @@ import numpy as np
 from models.exact import float_not_above, float_not_below
 from models.limits import ChangeLimit, CrackLimit, Limit, RatioLimit
 from models.outcome import Conflict
+from models.ratios import RATIOS
 from solver.choices import Choice, Scope
 from solver.crack import crack_rows
 from solver.highs import SecondsLeft
@@ -24,6 +25,9 @@ from solver.program import build, presence_rows, ratio_excess, ratio_row
 from solver.row import Row
 from solver.safest import safest
 from solver.wording import limit_words, number
+
+RATIO_GAP = 1e-6
+"""Of a ratio: measured ratios lie so close that proving the last millionth could take minutes."""
 
 
 @dataclass(frozen=True)
@@ -83,18 +87,21 @@ def _least_ratio(
     """Minimise (for a lower limit, maximise) the ratio N / D over the answers within `others`.
 
     Dinkelbach's method: minimise N − q D at the ratio q found last; where that no longer falls, q
-    is the least ratio. It closes in a few rounds because q only ever takes measured values.
+    is the least ratio. It closes in a few rounds because q only ever takes measured values. Where
+    the answers are too many to list, it stops within a millionth of the least.
     """
     choices = scope.choices(others)
     program = build(choices, others).with_rows(*presence_rows([limit], choices))
     sign = 1.0 if limit.side == "max" else -1.0
     flour = float(scope.before.flour_grams)
+    share = float(RATIOS[limit.ratio].denominator(scope.before.masses)) / flour
+    gap = RATIO_GAP * (share or 1.0)
     best: Fraction | None = None
     tried = limit.value
     while True:
         excess = ratio_excess(limit.ratio, float(tried), choices)
         nearer = program.minimising(tuple(sign * e / flour for e in excess))
-        answer = least_of(scope, choices, nearer, others, seconds_left)
+        answer = least_of(scope, choices, nearer, others, seconds_left, gap=gap * float(tried))
         value = answer.weighed.measured(limit) if answer else None
         if value is None or (best is not None and sign * (value - best) >= 0):
             return best

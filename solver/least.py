@@ -113,17 +113,18 @@ def least_of(
     limits: Sequence[Limit],
     seconds_left: SecondsLeft,
     at_most: float = np.inf,
+    gap: float = 0.0,
 ) -> Answer | None:
     """Return the exact answer of `program` with the least objective up to `at_most`, or None.
 
-    Listed where the list is short, else solved. Raises DeadlineStruck.
+    Listed where the list is short, else solved to within `gap`. Raises DeadlineStruck.
     """
     try:
         return _listed(cheapest, scope, choices, program, limits, at_most, seconds_left)
     except ListTooLong:
         if np.isfinite(at_most):
             program = program.with_rows(cost_row(program.costs, at_most))
-        return solve_exactly(scope, choices, program, limits, seconds_left)
+        return solve_exactly(scope, choices, program, limits, seconds_left, gap)
 
 
 def any_answer(

@@ -3,7 +3,7 @@
 import re
 from fractions import Fraction
 
-from models.measures import number_words
+from models.dimension import read_length_mm
 from models.ratios import RatioName
 from service.drawings.lettering import NO_BREAK, chance_words
 
@@ -86,8 +86,25 @@ def length(value_mm: float, lengths: str) -> str:
     """Return a length in the unit that was chosen; inches to the nearest thirty-second."""
     if lengths != "in":
         return f"{value_mm:.3g}{NO_BREAK}mm"
-    inches = number_words(Fraction(round(value_mm / 25.4 * 32), 32))
-    return f"{inches}{NO_BREAK}in ({value_mm:.3g}{NO_BREAK}mm)"
+    return f"{_inches(value_mm)}{NO_BREAK}in ({value_mm:.3g}{NO_BREAK}mm)"
+
+
+def both_lengths(typed: str) -> tuple[str, str] | None:
+    """Return a length that was typed with its unit in both units; None for any other."""
+    try:
+        value_mm = read_length_mm(typed)
+    except ValueError:
+        return None
+    assert isinstance(value_mm, float)
+    if not 1 <= value_mm <= 10_000:
+        return None
+    return f"{value_mm:.4g} mm", f"{_inches(value_mm)} in"
+
+
+def _inches(value_mm: float) -> str:
+    """Return a length as an inch ruler reads it, to the nearest thirty-second."""
+    whole, part = divmod(Fraction(round(value_mm / 25.4 * 32), 32), 1)
+    return " ".join(str(each) for each in (whole, part) if each) or "0"
 
 
 def range_words(ratio: str, least: float | None, most: float | None) -> str:

@@ -12,7 +12,7 @@ from service.answering import hang_up
 from service.bodies import receive_body
 from service.negotiation import HTML, JSON, prefers_page
 from service.page.fields import Fields
-from service.page.page import Page, understood_part, whole_page
+from service.page.page import Page, whole_page
 from service.page.rendering import STATIC, render, static_file
 from service.problems import CLIENT_GONE, NOT_FOUND, Refused, problem_of
 from service.solve_pool import Deadline
@@ -91,6 +91,5 @@ def _refused(fields: Fields, error: FormholdError) -> Response:
     if isinstance(error, RecheckFailed):
         log.error("answer withheld: %s", error)
     headers = error.headers if isinstance(error, Refused) else None
-    page = understood_part(fields, lambda: 0.0) if fields.typed else Page(fields)
     notice = f"{problem.title}. {problem.detail}"
-    return render(Page(fields, page.understood, notice=notice), problem.status, headers)
+    return render(Page(fields, notice=notice), problem.status, headers)

@@ -170,4 +170,5 @@ run_items = Table(
     Column("result", Written, nullable=False),
     Column("finished_at", When, nullable=False),
     PrimaryKeyConstraint("run_id", "position"),
+    Index("ix_run_items_outcome", "run_id", "outcome", "position"),
 )

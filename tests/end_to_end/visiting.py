@@ -100,4 +100,4 @@ def visiting(chromium: Browser, server: Server, **options: Any) -> Iterator[Visi
         host = urlsplit(server.url).netloc
         away = [url for url in visitor.requests if urlsplit(url).scheme != "data"]
         assert {urlsplit(url).netloc for url in away} <= {host}
-        assert visitor.complaints == []
+        assert visitor.complaints == [], visitor.complaints

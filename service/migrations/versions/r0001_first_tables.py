@@ -11,6 +11,7 @@ from sqlalchemy import (
     DateTime,
     ForeignKey,
     ForeignKeyConstraint,
+    Index,
     Integer,
     LargeBinary,
     PrimaryKeyConstraint,
@@ -150,6 +151,7 @@ def _make_runs() -> None:
         Column("result", JSON, nullable=False),
         Column("finished_at", DateTime(timezone=True), nullable=False),
         PrimaryKeyConstraint("run_id", "position"),
+        Index("ix_run_items_outcome", "run_id", "outcome", "position"),
     )
 
 

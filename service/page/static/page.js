@@ -13,14 +13,6 @@ async function post(address, extra = [], signal) {
   return page;
 }
 
-function store() {
-  try {
-    return localStorage;
-  } catch {
-    return undefined; // where the device keeps nothing
-  }
-}
-
 function say(words) {
   $("status").textContent = words;
 }
@@ -29,15 +21,27 @@ function fail(wrong) {
   say(`${wrong.message} Nothing you typed is lost.`);
 }
 
-function swap(id, page) {
-  const focused = document.activeElement?.id;
-  $(id).replaceWith(page.getElementById(id));
-  if (focused) $(focused)?.focus();
+// What was ticked or typed while an answer was on its way counts, not what was sent before.
+function carry(old, next) {
+  const key = (input) => input.name + (input.type === "checkbox" ? input.value : "");
+  const left = [...next.querySelectorAll("input")];
+  let focused;
+  for (const input of old.querySelectorAll("input")) {
+    const at = left.findIndex((each) => key(each) === key(input));
+    if (at < 0) continue;
+    const [twin] = left.splice(at, 1);
+    twin.checked = input.checked;
+    twin.value = input.value;
+    if (input === document.activeElement) focused = twin;
+  }
+  old.replaceWith(next);
+  focused?.focus();
 }
 
-async function part(address, id, signal) {
+async function part(name, id, signal) {
   try {
-    swap(id, await post(address, [], signal));
+    const page = await post(`/page/${name}`, [], signal);
+    carry($(id), page.getElementById(id));
     return true;
   } catch (wrong) {
     if (wrong.name !== "AbortError") fail(wrong);
@@ -45,11 +49,12 @@ async function part(address, id, signal) {
 }
 
 async function whole(button) {
+  stopReading();
   say("Working it out…");
-  $("main").setAttribute("aria-busy", "true");
+  still(true);
   try {
     const page = await post("/", [[button?.name || "do", button?.value || "answer"]]);
-    swap("main", page);
+    $("main").replaceWith(page.getElementById("main"));
     document.title = page.title;
     dress();
     const next = $("faults") || (button?.value !== "read" && $("h-answer")) || $("understood");
@@ -58,31 +63,41 @@ async function whole(button) {
     if ($("share")) history.replaceState(null, "", $("share").href);
   } catch (wrong) {
     fail(wrong);
-    $("main").removeAttribute("aria-busy");
+    still(false);
   }
 }
 
 async function ladder() {
   say("Working out the ladder…");
-  if (await part("/page/ladder", "ladder-result")) {
+  if (await part("ladder", "ladder-result")) {
     say("");
     $("h-rungs")?.focus();
   }
 }
 
-function read() {
+function still(is) {
+  for (const id of ["brief", "answer"]) if ($(id)) $(id).inert = is;
+}
+
+function stopReading() {
   clearTimeout(reading?.wait);
   reading?.abort.abort();
+}
+
+function read() {
+  stopReading();
   const abort = new AbortController();
-  reading = { abort, wait: setTimeout(() => part("/page/understood", "understood", abort.signal), 300) };
+  reading = { abort, wait: setTimeout(() => part("understood", "understood", abort.signal), 300) };
 }
 
 async function tryOut() {
-  if (trying) return void (trying = "again");
-  trying = "once";
+  if (trying) {
+    trying = "again";
+    return;
+  }
   do {
     trying = "once";
-    await part("/page/what-if", "what-if-result");
+    await part("what-if", "what-if-result");
   } while (trying === "again");
   trying = undefined;
 }
@@ -103,20 +118,10 @@ function dress() {
 }
 
 function convert(unit) {
-  for (const input of document.querySelectorAll("[data-length]")) {
-    const found = /^([\d.]+) ?mm$/.exec(input.value);
-    if (found && unit === "in") input.value = inches(found[1] / 25.4);
-    else if (unit === "mm" && input.dataset.inches === input.value) input.value = input.dataset.mm;
-    if (found) Object.assign(input.dataset, { mm: found[0], inches: input.value });
+  for (const input of document.querySelectorAll("[data-in]")) {
+    const { mm, in: inches } = input.dataset;
+    if ([mm, inches].includes(input.value)) input.value = input.dataset[unit];
   }
-}
-
-function inches(length) {
-  const parts = Math.max(1, Math.round(length * 32));
-  let above = parts % 32;
-  let below = 32;
-  while (above && above % 2 === 0) [above, below] = [above / 2, below / 2];
-  return [Math.floor(parts / 32) || "", above ? `${above}/${below}` : "", "in"].filter(Boolean).join(" ");
 }
 
 document.addEventListener("submit", (event) => {
@@ -137,8 +142,8 @@ document.addEventListener("input", ({ target }) => {
 
 document.addEventListener("change", ({ target }) => {
   if (!kept.includes(target.name)) return;
-  store()?.setItem(target.name, target.value);
   if (target.name === "lengths") convert(target.value);
+  localStorage.setItem(target.name, target.value);
 });
 
 document.addEventListener("click", async ({ target }) => {
@@ -153,7 +158,7 @@ document.addEventListener("click", async ({ target }) => {
 
 dress();
 for (const name of location.search ? [] : kept) {
-  const chosen = document.querySelector(`[name=${name}][value="${CSS.escape(store()?.getItem(name) || "")}"]`);
+  const chosen = document.querySelector(`[name=${name}][value="${CSS.escape(localStorage.getItem(name) || "")}"]`);
   if (chosen && !chosen.checked) {
     chosen.checked = true;
     if (name === "lengths") convert(chosen.value);

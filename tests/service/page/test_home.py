@@ -1,11 +1,14 @@
 """The page over HTTP: complete without scripts, kind about faults, and equal to the interface."""
 
 import re
+from dataclasses import replace
 from urllib.parse import urlencode
 
 import pytest
 
+from service.app import create_app
 from service.page.rendering import CONTENT_SECURITY_POLICY
+from tests.service.conftest import RunningApp
 
 HTML = {"Accept": "text/html,application/xhtml+xml,*/*;q=0.8"}
 LINES = "\r\n".join(
@@ -142,6 +145,20 @@ def test_what_is_no_form_is_refused_as_a_page(client):
     many = client.post("/", content=b"a=1&" * 2000, headers=plain)
     assert many.status_code == 413
     assert 'role="alert"' in many.text
+
+
+def test_a_full_house_loses_nothing_typed(client, settings):
+    """Where no worker is free, the page says so with 503 and holds all that was typed."""
+    with RunningApp(create_app(replace(settings, workers=1, queue_length=0))) as busy:
+        pool = busy.app.state.wiring.pool
+        assert pool._places.acquire(blocking=False)  # someone else has the only place
+        page = send(busy, {**BY_HAND, "most.brown sugar": "7"})
+    assert page.status_code == 503
+    assert page.headers["retry-after"]
+    assert "is busy" in page.text
+    for value in ("Lantern ginger dough", "molasses", "7", "2.4"):
+        assert f'value="{value}"' in page.text
+    assert LINES.replace("\r\n", "\n") in page.text.replace("\r\n", "\n")
 
 
 def test_a_shared_address_brings_the_answer_back(client):
