@@ -4,10 +4,14 @@ import json
 from typing import Any
 
 import pytest
+from hypothesis import settings
 
 from models.brief import Brief
 from tests.service.databases import database as database
 from tests.service.databases import database_url as database_url
+
+settings.register_profile("formhold", deadline=None)  # a busy machine is no failure
+settings.load_profile("formhold")
 
 
 def brief_of(value: dict[str, Any]) -> Brief:

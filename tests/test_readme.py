@@ -20,7 +20,7 @@ def contains(answer: Any, shown: Any) -> bool:
 
 def test_the_request_gives_the_answer_shown():
     """Copied from the page: the two moved lines and the proof are the real ones."""
-    (request,) = re.findall(r"-d '(\{.*?\})'", README, re.DOTALL)
+    (request,) = re.findall(r"/v1/reformulations .*? -d '(\{.*?\n\})'", README, re.DOTALL)
     (shown,) = re.findall(r"```json\n(\{.*?\})\n```", README, re.DOTALL)
     answer = json.loads(
         reformulate(Brief.model_validate_json(request)).model_dump_json(by_alias=True)
