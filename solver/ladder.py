@@ -221,8 +221,10 @@ def _filled_with(ingredient: Ingredient, choice: Choice) -> Choice:
 
 def _undominated(rungs: Sequence[Rung]) -> tuple[list[Rung], list[DroppedRung]]:
     kept, dropped = [], []
-    for rung in rungs:
-        better = next((other for other in rungs if _beats(other, rung)), None)
+    for position, rung in enumerate(rungs):
+        better = next(
+            (other for at, other in enumerate(rungs) if _beats(other, rung, at < position)), None
+        )
         if better is None or rung.code == "as_written":
             kept.append(rung)
             continue
@@ -235,12 +237,15 @@ def _undominated(rungs: Sequence[Rung]) -> tuple[list[Rung], list[DroppedRung]]:
     return kept, dropped
 
 
-def _beats(one: Rung, other: Rung) -> bool:
-    """Tell whether `one` is as safe as `other` and gentler, or as gentle and safer."""
+def _beats(one: Rung, other: Rung, earlier: bool) -> bool:
+    """Tell whether `one` is as safe as `other` and gentler, or as gentle and safer.
+
+    Of two as good the earlier one counts: it is the trade's first choice.
+    """
     safer_by = other.chance.percent - one.chance.percent
     gentler_by = other.texture_cost - one.texture_cost
     as_good = safer_by >= -CHANCES_ALIKE and gentler_by >= 0
-    return as_good and (gentler_by > 0 or safer_by > CHANCES_ALIKE)
+    return as_good and (earlier or gentler_by > 0 or safer_by > CHANCES_ALIKE)
 
 
 def _front(

@@ -75,6 +75,14 @@ def test_some_rung_reaches_the_chance_asked_for(ladder):
     assert all(rung.chance.percent <= ladder.limit_percent == 20 for rung in reaching)
 
 
+def test_a_dough_that_holds_has_one_rung():
+    """On a flat, thin round nothing needs to change, and no other way is worth naming."""
+    target = {"form": {"kind": "flat_round", "diameter_mm": 60}, "thickness_mm": 2}
+    ladder = climb(ladder_brief(target=target, points=8), lambda: 600.0)
+    assert [rung.code for rung in ladder.rungs] == ["as_written"]
+    assert ladder.rungs[0].reaches
+
+
 def test_each_chance_lies_in_its_range(ladder):
     """What four kitchens in five would see holds what the means say."""
     for rung in ladder.rungs:
