@@ -110,7 +110,8 @@ class Amount:
     @property
     def grams(self) -> Fraction:
         """Grams as weighed, all parts together."""
-        return sum((part.grams for part in self.parts), Fraction(0))
+        first, *others = self.parts  # nearly always one part: spared an addition of fractions
+        return sum((part.grams for part in others), first.grams)
 
     @property
     def measure(self) -> str:

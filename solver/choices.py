@@ -86,11 +86,8 @@ class Scope:
             abs(m.amount.grams - line.grams) / unit if j else Fraction(0)
             for j, m in enumerate(options)
         )
-        cost = [
-            float(move_cost(weight or Fraction(0), c, m)) if j else 0.0
-            for j, (c, m) in enumerate(zip(change, options, strict=True))
-        ]
-        return Choice(line, tuple(options), change, np.array(cost), self._masses(options))
+        cost = _move_costs(weight or Fraction(0), change, options)
+        return Choice(line, tuple(options), change, cost, self._masses(options))
 
     def _stay(self, line: FormulaLine) -> Measurable:
         if self.brief.batch and line.grams:
@@ -108,22 +105,35 @@ class Scope:
 
     def _masses(self, options: list[Measurable]) -> Masses:
         """Return what each option adds to the sums, as arrays of floats."""
+        grams: dict[str, np.ndarray] = {}
+        ingredients = {}
+        for option, measurable in enumerate(options):
+            for part in measurable.amount.parts:
+                name = part.ingredient.name
+                if name not in grams:
+                    grams[name], ingredients[name] = np.zeros(len(options)), part.ingredient
+                grams[name][option] += float(part.grams)
         columns = np.zeros((len(Masses._fields), len(options)))
-        for ingredient in {
-            p.ingredient.name: p.ingredient for m in options for p in m.amount.parts
-        }.values():
+        for name, ingredient in ingredients.items():
             per_gram = masses_per_gram(ingredient, self.brief.powder_strength)
-            grams = [
-                sum(float(p.grams) for p in m.amount.parts if p.ingredient.name == ingredient.name)
-                for m in options
-            ]
-            columns += np.outer([float(share) for share in per_gram], grams)
+            columns += np.outer([float(share) for share in per_gram], grams[name])
         return Masses(*columns)
 
 
 def move_cost(weight: Fraction, change: Fraction, moved_to: Measurable) -> Fraction:
     """Return what moving a line costs: its change by weight, the move itself, and its fillings."""
     return weight * change + MOVED_LINE_COST + FILLING_COST * moved_to.fillings
+
+
+def _move_costs(
+    weight: Fraction, change: Sequence[Fraction], options: Sequence[Measurable]
+) -> np.ndarray:
+    """Return `move_cost` of every option in floats; to stay, the first, costs nothing."""
+    changes, fillings = [float(c) for c in change], [m.fillings for m in options]
+    costs = float(weight) * np.array(changes) + float(FILLING_COST) * np.array(fillings)
+    costs += float(MOVED_LINE_COST)
+    costs[0] = 0.0
+    return costs
 
 
 def _tightest(position: int, limits: Sequence[Limit]) -> Fraction | None:

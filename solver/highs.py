@@ -17,9 +17,14 @@ import pulp
 
 from models.errors import SolverFailed
 from solver.program import COST_SCALE, Program
+from solver.stretches import Stretch, binary_steps
 
 SecondsLeft = Callable[[], float]
 """How long the caller will still wait; the solver has no clock of its own."""
+
+TOLERANCE = 1e-9
+"""How far HiGHS may overstep a row. What it gives is judged exactly: the less it oversteps, the
+fewer of its answers are sent back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +42,7 @@ def solve(program: Program, seconds_left: SecondsLeft, gap: float = 0.0) -> Solu
     if seconds <= 0:
         return Solution("deadline", None, float("-inf"))
     _greet_quietly()
-    problem, picked = model(program)
+    problem, lines = model(program)
     problem.solve(
         pulp.HiGHS(
             msg=False,
@@ -46,11 +51,15 @@ def solve(program: Program, seconds_left: SecondsLeft, gap: float = 0.0) -> Solu
             gapRel=0.0,
             gapAbs=COST_SCALE * gap,
             random_seed=0,
+            mip_feasibility_tolerance=TOLERANCE,
+            primal_feasibility_tolerance=TOLERANCE,
+            # Of options one by one, presolve takes longer than the search it saves; of steps, not.
+            presolve="on" if program.is_stepped else "off",
             callbackTuple=(_stop_when_over, seconds_left),
             callbacksToActivate=[highspy.cb.HighsCallbackType.kCallbackMipInterrupt],
         )
     )
-    return _read(problem, picked)
+    return _read(problem, lines)
 
 
 def _stop_when_over(
@@ -61,41 +70,88 @@ def _stop_when_over(
         reply.user_interrupt = True
 
 
-def model(program: Program) -> tuple[Any, list[list[Any]]]:
-    """Return the PuLP model of `program` and its variables, line by line."""
+def model(program: Program) -> tuple[Any, list[list["_Column"]]]:
+    """Return the PuLP model of `program`, and line by line the columns its options became."""
     problem = pulp.LpProblem("dough", pulp.LpMinimize)
-    y = [
-        [problem.add_variable(f"y_{k}_{j}", cat="Binary") for j in range(len(costs))]
-        for k, costs in enumerate(program.costs)
-    ]
+    lines = [_columns(problem, program, k) for k in range(len(program.costs))]
     slacks = {
         row.slack: problem.add_variable(f"slack_{i}", lowBound=0)
         for i, row in enumerate(program.rows)
         if row.slack is not None
     }
-    problem += _weighted(program.costs, y, COST_SCALE) + COST_SCALE * pulp.lpSum(slacks.values())
-    for k, options in enumerate(y):
-        problem += pulp.lpSum(options) == 1, f"one_{k}"
+    objective = _weighted(program.costs, lines, COST_SCALE)
+    problem += objective + COST_SCALE * pulp.lpSum(slacks.values())
+    for k, columns in enumerate(lines):
+        problem += pulp.lpSum(column.taken for column in columns) == 1, f"one_{k}"
+        for column in columns:
+            for i, step in enumerate(column.steps):
+                problem += step <= column.taken, f"step_{k}_{column.stretch.first}_{i}"
     for i, row in enumerate(program.rows):
-        over = _weighted(row.coefficients, y)
+        over = _weighted(row.coefficients, lines)
         if row.slack is not None:
             over -= slacks[row.slack]
         problem += over <= row.at_most, f"row_{i}"
-    return problem, y
+    return problem, lines
 
 
-def _weighted(coefficients: Any, y: list[list[Any]], scale: float = 1.0) -> Any:
+@dataclass(frozen=True, eq=False)
+class _Column:
+    """A stretch of one line's options: whether one of them is taken, and how far along it.
+
+    The way along is a sum of binary steps of 1, 2, 4 … options. One whole number would do in
+    theory; with those HiGHS was seen to go round for ever, deaf to its own time limit.
+    """
+
+    stretch: Stretch
+    taken: Any
+    steps: tuple[Any, ...]  # none for a lone option
+
+    def weighted(self, numbers: np.ndarray) -> list[tuple[Any, float]]:
+        """Return the terms that come to the taken option's number; none for zeros."""
+        start = numbers[self.stretch.first]
+        end = numbers[self.stretch.first + self.stretch.steps]
+        rise = float(end - start) / max(1, self.stretch.steps)
+        terms = [(self.taken, float(start))]
+        terms += [(s, size * rise) for s, size in zip(self.steps, self.sizes, strict=True)]
+        return [(variable, number) for variable, number in terms if number]
+
+    @property
+    def sizes(self) -> list[int]:
+        """How many options each step is long; together the whole stretch."""
+        return binary_steps(self.stretch.steps)
+
+    @property
+    def pick(self) -> int:
+        """The option taken, once solved."""
+        chosen = (round(step.value() or 0.0) for step in self.steps)
+        return self.stretch.first + sum(c * n for c, n in zip(chosen, self.sizes, strict=True))
+
+
+def _columns(problem: Any, program: Program, k: int) -> list[_Column]:
+    columns = []
+    for stretch in program.stretches[k]:
+        name = f"{k}_{stretch.first}"
+        taken = problem.add_variable(f"y_{name}", cat="Binary")
+        steps = tuple(
+            problem.add_variable(f"n_{name}_{i}", cat="Binary")
+            for i in range(len(binary_steps(stretch.steps)))
+        )
+        columns.append(_Column(stretch, taken, steps))
+    return columns
+
+
+def _weighted(coefficients: Any, lines: list[list[_Column]], scale: float = 1.0) -> Any:
     return pulp.LpAffineExpression(
         [
-            (variable, scale * float(c))
-            for options, line in zip(y, coefficients, strict=True)
-            for variable, c in zip(options, line, strict=True)
-            if c
+            (variable, scale * number)
+            for columns, numbers in zip(lines, coefficients, strict=True)
+            for column in columns
+            for variable, number in column.weighted(numbers)
         ]
     )
 
 
-def _read(problem: Any, y: list[list[Any]]) -> Solution:
+def _read(problem: Any, lines: list[list[_Column]]) -> Solution:
     solver, status = problem.solverModel, highspy.HighsModelStatus
     ended = solver.getModelStatus()
     if ended in (status.kInfeasible, status.kUnboundedOrInfeasible):
@@ -107,13 +163,13 @@ def _read(problem: Any, y: list[list[Any]]) -> Solution:
     proved = ended == status.kOptimal
     feasible = highspy.SolutionStatus.kSolutionStatusFeasible
     found = solver.getInfo().primal_solution_status == feasible
-    picks = tuple(_picked(options) for options in y) if found else None
+    picks = tuple(_picked(columns) for columns in lines) if found else None
     bound = solver.getInfo().mip_dual_bound / COST_SCALE
     return Solution("optimal" if proved else "deadline", picks, bound)
 
 
-def _picked(options: list[Any]) -> int:
-    return max(range(len(options)), key=lambda j: options[j].value() or 0.0)
+def _picked(columns: list[_Column]) -> int:
+    return max(columns, key=lambda column: column.taken.value() or 0.0).pick
 
 
 @dataclass(frozen=True, eq=False)
@@ -134,6 +190,7 @@ def relax(program: Program) -> Relaxed | None:
     solver = highspy.Highs()
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("threads", 1)
+    solver.setOptionValue("presolve", "off")
     solver.passModel(_relaxation(program))
     solver.run()
     if solver.getModelStatus() == highspy.HighsModelStatus.kInfeasible:

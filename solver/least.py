@@ -152,6 +152,8 @@ def _listed(
 ) -> Answer | None:
     if seconds_left() <= 0:
         raise DeadlineStruck(None, 0.0)
+    if program.is_stepped:
+        raise ListTooLong
     picks = search(program, at_most, lambda picks: Answer(scope, choices, picks).meets(limits))
     return None if picks is None else Answer(scope, choices, picks)
 
@@ -204,6 +206,8 @@ def settle_ties(
     try:
         if seconds_left() <= 0:
             raise DeadlineStruck(answer, float(answer.cost))
+        if program.is_stepped:
+            raise ListTooLong
         tied = [replace(answer, picks=picks) for picks in answers_within(program, at_most)]
         sound = [other for other in tied if other.meets(limits)]
         return min(sound, key=_preference, default=answer)
@@ -229,7 +233,8 @@ def _first_of_equals(
         for preference in _preferences(answer.choices):
             preferred = program.minimising(preference)
             better = solve_exactly(answer.scope, answer.choices, preferred, limits, seconds_left)
-            assert better is not None, "the tied answer itself is among the candidates"
+            if better is None:  # the tied answer itself, lost at the edge of the tolerances
+                return best
             best = better
             score = sum(p[pick] for p, pick in zip(preference, best.picks, strict=True))
             program = program.with_rows(Row("preferred", preference, float(score)))

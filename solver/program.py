@@ -29,12 +29,14 @@ Subject to
 A ratio times its positive denominator is linear, so no big-M is needed, and bounds hold for amounts
 as measured because nothing else can be chosen. s_l = max(v_l D0_l, F0 / 100) makes a row's
 tolerance one of the limit itself. Change limits (kept lines, flour within a percentage) only
-shorten J_k; see `solver.choices`. The solver that runs this is known to `solver.highs` alone.
+shorten J_k; see `solver.choices`. Options in equal steps are handed over as one choice and a number
+of steps; see `solver.stretches`. The solver that runs this is known to `solver.highs` alone.
 """
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -44,6 +46,11 @@ from models.ratios import RATIOS, Masses
 from solver.choices import Choice
 from solver.crack import crack_rows
 from solver.row import Coefficients, Row
+from solver.stretches import Stretch, stretches
+
+MANY_OPTIONS = 3_000
+OPTIONS_PER_STRETCH = 4
+"""From here on branch and bound over steps is quicker than over options, or any list of them."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,6 +59,28 @@ class Program:
 
     costs: Coefficients
     rows: tuple[Row, ...]
+
+    @cached_property
+    def stretches(self) -> tuple[tuple[Stretch, ...], ...]:
+        """Each line's options as stretches of equal steps in the cost and every row.
+
+        Every option alone where there are few, or few in equal steps.
+        """
+        counts = [len(costs) for costs in self.costs]
+        if sum(counts) > MANY_OPTIONS:
+            found = tuple(self._stretches(k) for k in range(len(counts)))
+            if OPTIONS_PER_STRETCH * sum(map(len, found)) <= sum(counts):
+                return found
+        return tuple(tuple(Stretch(j, 0) for j in range(count)) for count in counts)
+
+    @property
+    def is_stepped(self) -> bool:
+        """Whether some line's options are taken in steps."""
+        return any(stretch.steps for line in self.stretches for stretch in line)
+
+    def _stretches(self, k: int) -> tuple[Stretch, ...]:
+        numbers = np.array([self.costs[k], *(row.coefficients[k] for row in self.rows)])
+        return tuple(stretches(numbers))
 
     def with_rows(self, *rows: Row) -> "Program":
         """Return the program with more rows."""
