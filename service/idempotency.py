@@ -6,6 +6,7 @@ answer that stored something is kept, and for a week. What is kept is `service.s
 
 import hashlib
 import re
+from collections.abc import Iterable, Iterator
 from typing import Annotated
 
 from fastapi import Depends, Header, Request
@@ -36,7 +37,27 @@ async def idempotency_key(request: Request, _given: _Given = None) -> str | None
 IdempotencyKey = Annotated[str | None, Depends(idempotency_key)]
 
 
+class Digest:
+    """What tells one request from another: its method, its address, and its body as it comes."""
+
+    def __init__(self, request: Request) -> None:
+        """Begin with what is known before the body."""
+        self._so_far = hashlib.sha256(f"{request.method} {request.url.path}\n".encode())
+
+    def watch(self, pieces: Iterable[bytes]) -> Iterator[bytes]:
+        """Yield `pieces`, each taken into account."""
+        for piece in pieces:
+            self._so_far.update(piece)
+            yield piece
+
+    def claim(self, caller_id: str, key: str) -> Claim:
+        """Return the claim that the request makes to its key, once its body is there."""
+        return Claim(caller_id, key, self._so_far.digest())
+
+
 def claim_of(request: Request, caller_id: str, key: str, body: bytes) -> Claim:
     """Return the claim that the request makes to its key."""
-    digest = hashlib.sha256(f"{request.method} {request.url.path}\n".encode() + body)
-    return Claim(caller_id, key, digest.digest())
+    digest = Digest(request)
+    for _ in digest.watch([body]):
+        pass
+    return digest.claim(caller_id, key)

@@ -4,7 +4,7 @@ Everything that waits for the database is done by a thread; the body and the cha
 before anything is written, and what is written is written whole.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import partial
 from typing import Annotated
 
@@ -17,12 +17,13 @@ from starlette.responses import Response
 
 from models.value import Value
 from service.bodies import receive_body
-from service.idempotency import REPLAY, claim_of
+from service.idempotency import REPLAY, Digest, claim_of
 from service.negotiation import JSON
 from service.preconditions import etag
-from service.store.answered import Answered, answer_once
+from service.store.answered import Answered, answer_once, is_answered
+from service.store.database import Database
 from service.store.identities import is_identity
-from service.store.refusals import NotThere
+from service.store.refusals import InFlight, NotThere
 from service.strict_json import Asked, understand
 from service.wiring import wiring
 
@@ -56,7 +57,39 @@ async def store_new(
             act = partial(keep, connection, new)
             return (act(), False) if claim is None else answer_once(connection, claim, act)
 
-    answered, replayed = await run_in_threadpool(work)
+    return response_of(*await run_in_threadpool(work))
+
+
+def store_stream(
+    database: Database,
+    caller_id: str,
+    key: str,
+    digest: Digest,
+    pieces: Iterator[bytes],
+    keep: Callable[[], Answered],
+) -> tuple[Answered, bool]:
+    """Return what `keep` answers, which stores what `pieces` bring, and whether it is a replay.
+
+    A stream is stored piece by piece, so it must be one that may be sent again; the key keeps its
+    answer. Under a key that has one, the stream is read for its digest alone.
+    """
+    with database.reading() as connection:
+        known = is_answered(connection, caller_id, key)
+    answered = None if known else keep()
+    for _ in pieces:  # what nobody read belongs to the digest
+        pass
+
+    def act() -> Answered:
+        if answered is None:  # forgotten a moment ago, after its week
+            raise InFlight(key)
+        return answered
+
+    with database.writing() as connection:
+        return answer_once(connection, digest.claim(caller_id, key), act)
+
+
+def response_of(answered: Answered, replayed: bool) -> Response:
+    """Return what was answered, marked where it was answered before."""
     headers = {**answered.headers, **(REPLAY if replayed else {})}
     return Response(answered.body, answered.status, headers, media_type=JSON)
 

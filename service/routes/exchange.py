@@ -18,13 +18,15 @@ from service.exchange.formats import FILE_ENDINGS, MEDIA_TYPES, READERS, WRITERS
 from service.exchange.importing import ImportSummary, import_catalogue
 from service.exchange.kept import StoredShelf, findings, reformulated_entries
 from service.exchange.report_page import content_security_policy
+from service.idempotency import Digest, IdempotencyKey
 from service.openapi import problems, showing
 from service.problems import BUSY, Refused
 from service.queries import each_once, no_query
 from service.solve_pool import RETRY_AFTER_SECONDS
+from service.store.answered import Answered
 from service.store.catalogues import find_catalogue
 from service.store.runs import find_run
-from service.storing import StoredName
+from service.storing import StoredName, response_of, store_stream
 from service.wiring import Wiring, wiring
 
 router = APIRouter(tags=["shop"])
@@ -65,13 +67,14 @@ def _sending(kinds: Iterable[str]) -> dict[str, Any]:
     "/v1/catalogues/{catalogue_id}/import",
     operation_id="importRecipes",
     summary="Import recipes",
+    response_model=ImportSummary,
     dependencies=[Depends(no_query)],
-    responses=problems(401, 403, 404, 408, 415, 422, 429, 500, 503),
+    responses=problems(401, 403, 404, 408, 409, 415, 422, 429, 500, 503),
     openapi_extra={"requestBody": {"required": True, "content": _files(READERS)}},
 )
 async def import_recipes(
-    request: Request, catalogue_id: StoredName, caller: CallerId
-) -> ImportSummary:
+    request: Request, catalogue_id: StoredName, caller: CallerId, key: IdempotencyKey
+) -> Response:
     """Store the recipes of a file of any size: CSV, NDJSON, schema.org/Recipe in JSON-LD or in a
     web page. A recipe that is there already under its external id gets a new version where it
     differs, so a file may be sent twice. Nothing bad in a file stops the rest of it; the answer
@@ -86,13 +89,22 @@ async def import_recipes(
             headers={"Retry-After": str(RETRY_AFTER_SECONDS)},
         )
 
-    def work() -> ImportSummary:
+    def work() -> tuple[Answered, bool]:
         with parts.database.reading() as connection:
             find_catalogue(connection, caller, catalogue_id)
-        found = reader(pieces_of(request, parts.settings.body_seconds))
-        return import_catalogue(StoredShelf(parts.database), caller, catalogue_id, found)
+        digest = Digest(request)
+        pieces = digest.watch(pieces_of(request, parts.settings.body_seconds))
 
-    return await anyio.to_thread.run_sync(work, limiter=parts.imports)
+        def bring_in() -> Answered:
+            shelf = StoredShelf(parts.database)
+            summary = import_catalogue(shelf, caller, catalogue_id, reader(pieces))
+            return Answered(200, {}, summary.model_dump_json().encode())
+
+        if key is None:
+            return bring_in(), False
+        return store_stream(parts.database, caller, key, digest, pieces, bring_in)
+
+    return response_of(*await anyio.to_thread.run_sync(work, limiter=parts.imports))
 
 
 @router.get(

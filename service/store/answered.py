@@ -50,6 +50,12 @@ def answer_once(
     return answered, False
 
 
+def is_answered(connection: Connection, caller_id: str, key: str) -> bool:
+    """Tell whether a request with that key has an answer, whatever it asked for."""
+    mine = (requests.c.caller_id == caller_id, requests.c.key == key)
+    return connection.execute(select(requests.c.status).where(*mine)).scalar() is not None
+
+
 def forget_old(connection: Connection) -> None:
     """Forget the answers that nobody will ask for again."""
     connection.execute(delete(requests).where(requests.c.created_at < now() - KEPT))

@@ -31,8 +31,8 @@ def panels(baker):
     return f"/v1/catalogues/{baker.make('/v1/catalogues', {'title': 'Panels'})['id']}"
 
 
-def bring(who, catalogue, body, kind="csv"):
-    headers = {"Content-Type": KINDS.get(kind, kind)}
+def bring(who, catalogue, body, kind="csv", key=None):
+    headers = {"Content-Type": KINDS.get(kind, kind), **({"Idempotency-Key": key} if key else {})}
     return who.post(f"{catalogue}/import", content=body, headers=headers)
 
 
@@ -57,6 +57,32 @@ def test_a_file_is_brought_in_and_again_changes_nothing(baker, panels):
     assert (fault["external_id"], fault["line"]) == ("roof", 2)
     assert counts(bring(baker, panels, CSV)) == (0, 0, 2, 1, 0)
     assert versions(baker, panels) == {"panel": 1, "roof": 1}
+
+
+def test_a_file_sent_again_under_its_key_is_answered_as_before(baker, panels):
+    """To the byte, and marked; what has changed meanwhile stays as it is."""
+    first = bring(baker, panels, CSV, key="once")
+    assert counts(first) == (2, 0, 0, 1, 0)
+    bring(baker, panels, CSV.replace("227", "226"))
+    again = bring(baker, panels, CSV, key="once")
+    assert (again.status_code, again.content) == (200, first.content)
+    assert again.headers["idempotent-replay"] == "true"
+    assert "idempotent-replay" not in first.headers
+    assert versions(baker, panels) == {"panel": 2, "roof": 1}
+
+
+def test_another_file_under_a_used_key_is_refused_and_not_stored(baker, panels):
+    """The whole file is read to tell, and nothing of it is kept."""
+    bring(baker, panels, CSV, key="once")
+    other = bring(baker, panels, CSV.replace("panel", "door"), key="once")
+    assert problem_in(other, 422)["type"] == "/problems/key-reused"
+    assert versions(baker, panels) == {"panel": 1, "roof": 1}
+
+
+def test_a_file_that_was_refused_leaves_its_key_free(baker, panels):
+    """Sent again mended, it is stored."""
+    assert bring(baker, panels, "no,columns\n1,2\n", key="once").status_code == 422
+    assert counts(bring(baker, panels, CSV, key="once")) == (2, 0, 0, 1, 0)
 
 
 def test_what_changed_becomes_a_version(baker, panels):
