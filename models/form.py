@@ -24,6 +24,14 @@ ConeWrap = Annotated[
 ]
 
 
+LEAST_TAPER_MM = 1.0
+"""What a cone narrows by at the least: less is no cone anyone could tell from a cylinder, and its
+flat piece has radii of kilometres."""
+
+LONGEST_WAVE_MM = 3000.0
+"""The longest sheet over waves; one wave of the widest and steepest kind takes 2.8 m."""
+
+
 class _Flat(Value):
     """A form that bends nothing."""
 
@@ -78,10 +86,11 @@ class Cone(Value):
 
     @model_validator(mode="after")
     def _narrows_upwards(self) -> "Cone":
-        if self.top_diameter_mm >= self.base_diameter_mm:
+        widest = self.base_diameter_mm - LEAST_TAPER_MM
+        if self.top_diameter_mm > widest:
             message = (
-                f"must be between 10 and less than the base's {self.base_diameter_mm:g} mm; "
-                "straight sides are a cylinder"
+                f"must be between 10 and {widest:g} mm, as the base's is "
+                f"{self.base_diameter_mm:g} mm; straight sides are a cylinder"
             )
             raise refusal([(("top_diameter_mm",), message)])
         return self
@@ -138,6 +147,18 @@ class Wave(Value):
     ]
     width_mm: Across = 100.0
     crests: Annotated[int, Field(ge=1, le=20)] = 3
+
+    @model_validator(mode="after")
+    def _fits_a_baking_sheet(self) -> "Wave":
+        one = 4 * self.crest_radius_mm * math.radians(self.slope_degrees)
+        if self.crests * one > LONGEST_WAVE_MM:
+            message = (
+                f"must be between 1 and {math.floor(LONGEST_WAVE_MM / one)} at this crest radius "
+                f"and slope: each wave takes {one:.0f} mm of the sheet, which may be "
+                f"{LONGEST_WAVE_MM:g} mm long"
+            )
+            raise refusal([(("crests",), message)])
+        return self
 
     @property
     def radius_mm(self) -> float:

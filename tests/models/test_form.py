@@ -119,7 +119,13 @@ def test_what_is_no_number(written):
         (cylinder(length_mm=1e5), "/form/length_mm", "between 20 and 1000 mm"),
         (cone(wrap_degrees=360), "/form/wrap_degrees", "between 10 and 330 degrees"),
         (cone(top_diameter_mm=0), "/form/top_diameter_mm", "between 10 and 990 mm"),
-        (cone(top_diameter_mm=90), "/form/top_diameter_mm", "less than the base's 90 mm"),
+        (cone(top_diameter_mm=90), "/form/top_diameter_mm", "between 10 and 89 mm"),
+        (cone(top_diameter_mm=89.5), "/form/top_diameter_mm", "straight sides are a cylinder"),
+        (
+            {"kind": "wave", "crest_radius_mm": 500, "slope_degrees": 80, "crests": 2},
+            "/form/crests",
+            "between 1 and 1 at this crest radius and slope: each wave takes 2793 mm",
+        ),
         (
             {"kind": "dome", "diameter_mm": 80, "cap_degrees": 180},
             "/form/cap_degrees",
