@@ -13,6 +13,7 @@ from starlette.middleware.cors import CORSMiddleware
 
 from service import openapi
 from service.callers import within_rate
+from service.metrics import Metrics
 from service.migrations import upgrade
 from service.rate_limits import RateLimits
 from service.refusing import Shelter, refuse_with_problems
@@ -75,7 +76,8 @@ def create_app(settings: Settings) -> FastAPI:
     """Return a service that runs by `settings`; raise DatabaseUnusable for a wrong address."""
     database = Database(settings.database_url)
     engine = _run_engine(settings, database)
-    parts = Wiring(settings, SolvePool(settings), database, RateLimits(settings), engine)
+    rates, metrics = RateLimits(settings), Metrics()
+    parts = Wiring(settings, SolvePool(settings), database, rates, engine, metrics)
     app = FastAPI(
         title="Formhold",
         version=_version(),
@@ -87,7 +89,7 @@ def create_app(settings: Settings) -> FastAPI:
         redirect_slashes=False,
         lifespan=_lifespan,
         middleware=[
-            Middleware(RequestLog),
+            Middleware(RequestLog, metrics=metrics),
             _ANY_ORIGIN,
             Middleware(HeadAsGet),
             Middleware(Shelter),

@@ -1,5 +1,7 @@
 """One line in the log for every request, an id that ties it to its answer, and safe headers.
 
+Every request is counted, too.
+
 What a request holds is nobody's business: no body and no address as typed is ever written down.
 """
 
@@ -10,6 +12,8 @@ import uuid
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from service.metrics import Metrics
 
 log = logging.getLogger("formhold.requests")
 
@@ -24,11 +28,12 @@ SAFE_HEADERS = {
 
 
 class RequestLog:
-    """Number, time and log every request."""
+    """Number, time, log and count every request."""
 
-    def __init__(self, app: ASGIApp) -> None:
-        """Stand in front of `app`."""
+    def __init__(self, app: ASGIApp, metrics: Metrics) -> None:
+        """Stand in front of `app` and count in `metrics`."""
         self.app = app
+        self._metrics = metrics
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, and log it once it is answered."""
@@ -49,10 +54,11 @@ class RequestLog:
         try:
             await self.app(scope, receive, send_with_headers)
         finally:
-            milliseconds = 1000 * (time.perf_counter() - began)
+            seconds = time.perf_counter() - began
             shown = method if method.isalpha() and len(method) < 10 else "?"
             line = "%s %s %d %.1f ms %s"
-            log.info(line, shown, _template(scope), status, milliseconds, request_id)
+            log.info(line, shown, _template(scope), status, 1000 * seconds, request_id)
+            self._metrics.count(method, _template(scope), status, seconds)
 
 
 class HeadAsGet:

@@ -7,6 +7,7 @@ from typing import cast
 from anyio import CapacityLimiter
 from starlette.requests import Request
 
+from service.metrics import Metrics
 from service.rate_limits import RateLimits
 from service.runs.engine import RunEngine
 from service.settings import Settings
@@ -25,6 +26,7 @@ class Wiring:
     database: Database
     rates: RateLimits
     runs: RunEngine
+    metrics: Metrics
     is_closing: threading.Event = field(default_factory=threading.Event)
     """Set once the service has been told to stop, for answers that would go on for long."""
     imports: CapacityLimiter = field(default_factory=lambda: CapacityLimiter(MOST_IMPORTS))

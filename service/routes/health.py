@@ -1,10 +1,11 @@
-"""Whether the service lives, and whether it can answer."""
+"""Whether the service lives, whether it can answer, and what it has been doing."""
 
 from typing import Literal
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Request, Response
 
 from models.value import Value
+from service.metrics import MEDIA_TYPE
 from service.openapi import problems
 from service.problems import NOT_READY, Refused
 from service.solve_pool import RETRY_AFTER_SECONDS
@@ -41,6 +42,18 @@ def is_ready(request: Request) -> Health:
     except DatabaseUnusable:
         raise _not_ready("The database does not answer.") from None
     return Health()
+
+
+@router.get(
+    "/metrics",
+    operation_id="measureService",
+    summary="What has it been doing?",
+    response_class=Response,
+    responses={200: {"content": {"text/plain": {"schema": {"type": "string"}}}}},
+)
+def measure_service(request: Request) -> Response:
+    """Answer counts and times of requests since the start, in the Prometheus text format."""
+    return Response(wiring(request).metrics.text(), headers={"Content-Type": MEDIA_TYPE})
 
 
 def _not_ready(detail: str) -> Refused:
