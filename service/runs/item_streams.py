@@ -26,7 +26,6 @@ COLUMNS = (
     "left_out",
     "faults",
 )
-_FORMULA_OPENINGS = ("=", "+", "-", "@", "\t", "\r")
 
 Items = Iterable[list[dict[str, Any]]]
 
