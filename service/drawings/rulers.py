@@ -8,9 +8,6 @@ from service.drawings.ink import BRICK, INK, PLAIN
 from service.drawings.pages import Layout
 from service.drawings.svg import Point, number, path, shape, words
 
-MOST_SHEETS_NUMBERED = 200
-"""Beyond that nobody prints it; the drawing stays small."""
-
 
 def ruler(start: Point, end: Point, length: str) -> Iterator[Element]:
     """Yield a line between ticks with a length on it: level from the left, or upwards."""
@@ -42,9 +39,8 @@ def sheet_grid(layout: Layout) -> Iterator[Element]:
     levels = [[(0.0, i * high), (width, i * high)] for i in range(1, down)]
     lines = " ".join(map(path, uprights + levels))
     yield shape("path", d=lines, stroke=BRICK, stroke_width=0.2, stroke_dasharray="1 2")
-    if across * down <= MOST_SHEETS_NUMBERED:
-        corners = [(x * wide, y * high) for y in range(1, down + 1) for x in range(1, across + 1)]
-        yield from (_sheet_number(i, *corner) for i, corner in enumerate(corners, 1))
+    corners = [(x * wide, y * high) for y in range(1, down + 1) for x in range(1, across + 1)]
+    yield from (_sheet_number(i, *corner) for i, corner in enumerate(corners, 1))
 
 
 def _sheet_number(i: int, right: float, foot: float) -> Element:

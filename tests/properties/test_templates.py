@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from models.form import Cone, Cylinder, Dome, FlatPanel, Wave
+from models.form import LONGEST_WAVE_MM, Cone, Cylinder, Dome, FlatPanel, Wave
 from models.target import Target
 from models.template import pieces_grams, template
 from tests.outline_tracing import area_of, traced
@@ -32,12 +32,17 @@ FORMS = st.one_of(
         Dome, kind=st.just("dome"), diameter_mm=between(20, 1000), cap_degrees=between(10, 120)
     ),
     st.builds(
-        Wave,
-        kind=st.just("wave"),
-        crest_radius_mm=between(5, 500),
-        slope_degrees=between(5, 80),
-        width_mm=between(20, 1000),
-        crests=st.integers(1, 20),
+        lambda radius, slope, width, crests: Wave(
+            kind="wave",
+            crest_radius_mm=radius,
+            slope_degrees=slope,
+            width_mm=width,
+            crests=min(crests, math.floor(LONGEST_WAVE_MM / (4 * radius * math.radians(slope)))),
+        ),
+        between(5, 500),
+        between(5, 80),
+        between(20, 1000),
+        st.integers(1, 20),
     ),
     st.builds(
         FlatPanel,

@@ -51,8 +51,9 @@ def test_ranges_are_those_that_are_checked(table):
             if name not in {"base_diameter_mm", "top_diameter_mm"}:  # they bound each other too
                 whole = member["unit"] == "count"
                 ends = (int(least), int(most)) if whole else (least, most)
+                one = {"crests": 1} if form["kind"] == "wave" else {}  # the others bound how many
                 for end in ends:
-                    target(form["kind"], **{name: end})
+                    target(form["kind"], **{**one, name: end})
 
 
 def test_what_may_be_left_out_has_a_default(table):
