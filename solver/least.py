@@ -90,7 +90,7 @@ def least(scope: Scope, limits: Sequence[Limit], seconds_left: SecondsLeft) -> A
     """
     choices = scope.choices(limits)
     program = build(choices, limits)
-    answer = solve_exactly(scope, choices, program, limits, seconds_left)
+    answer, program = _solve_with_cuts(scope, choices, program, limits, seconds_left)
     return None if answer is None else settle_ties(answer, program, limits, seconds_left)
 
 
@@ -170,17 +170,32 @@ def solve_exactly(
 
     Within `gap` of the least, where that is not 0. Raises DeadlineStruck.
     """
+    return _solve_with_cuts(scope, choices, program, limits, seconds_left, gap)[0]
+
+
+def _solve_with_cuts(
+    scope: Scope,
+    choices: tuple[Choice, ...],
+    program: Program,
+    limits: Sequence[Limit],
+    seconds_left: SecondsLeft,
+    gap: float = 0.0,
+) -> tuple[Answer | None, Program]:
+    """Return what `solve_exactly` does, and the program with the cuts that it took.
+
+    Without them, what is cheaper than the answer and breaks a limit would still be among its ties.
+    """
     while True:
         solution = solve(program, seconds_left, gap)
         if solution.status == "infeasible":
-            return None
+            return None, program
         answer = Answer(scope, choices, solution.picks) if solution.picks else None
         sound = answer is not None and answer.meets(limits)
         if solution.status == "deadline":
             raise DeadlineStruck(answer if sound else None, solution.bound)
         assert answer is not None, "an optimal solution has an answer"
         if sound:
-            return answer
+            return answer, program
         program = program.with_rows(*_cuts(answer, limits))
 
 
@@ -209,10 +224,14 @@ def settle_ties(
         if program.is_stepped:
             raise ListTooLong
         tied = [replace(answer, picks=picks) for picks in answers_within(program, at_most)]
-        sound = [other for other in tied if other.meets(limits)]
-        return min(sound, key=_preference, default=answer)
     except ListTooLong:
         return _first_of_equals(answer, program, limits, seconds_left)
+    for other in sorted(tied, key=_preference):  # the first that is sound, and no more, is judged
+        if seconds_left() <= 0:
+            raise DeadlineStruck(answer, float(answer.cost))
+        if other.meets(limits):
+            return other
+    return answer
 
 
 def _preference(answer: Answer) -> tuple[Any, ...]:
