@@ -12,7 +12,7 @@ $(VENV)/.installed: requirements.lock
 	if command -v uv >/dev/null 2>&1; then \
 		uv pip sync --python $(PY) --require-hashes requirements.lock; \
 	else \
-		$(PY) -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock; \
+		$(PY) -m pip install --quiet --disable-pip-version-check --no-deps --require-hashes -r requirements.lock; \
 	fi
 	touch $@
 

@@ -1,19 +1,20 @@
 """How likely a piece is to crack on its form: the estimate, what it is made of, and what helps.
 
-These are the answers; the mechanics behind them are `solver.sheet`, what a formula contributes is
-`solver.dough`, and the estimate itself is made by `solver.chance` and `solver.levers`.
+These are the answers; the mechanics behind them are `solver.mechanics.sheet`, what a formula
+contributes is `solver.mechanics.dough`, and the estimate itself is made by
+`solver.mechanics.chance` and `solver.mechanics.levers`.
 """
 
-from models.value import Percent, Value
+from models.value import Estimate, EstimatedPercent, Percent, Value
 
 
 class Demand(Value):
     """What a form asks of the outer face of a sheet: strains that add up; 0.1 is a tenth longer."""
 
-    wrapping: float
-    rise: float
-    flow: float
-    total: float
+    wrapping: Estimate
+    rise: Estimate
+    flow: Estimate
+    total: Estimate
 
 
 class CrackChance(Value):
@@ -25,13 +26,13 @@ class CrackChance(Value):
     sheet shears its seat; nothing is known of how much of that a seat holds.
     """
 
-    percent: Percent
-    low_percent: Percent
-    high_percent: Percent
-    grades_percent: tuple[Percent, Percent, Percent, Percent]
+    percent: EstimatedPercent
+    low_percent: EstimatedPercent
+    high_percent: EstimatedPercent
+    grades_percent: tuple[EstimatedPercent, EstimatedPercent, EstimatedPercent, EstimatedPercent]
     demand: Demand
-    crack_strain: float
-    slip_stress_pa: float
+    crack_strain: Estimate
+    slip_stress_pa: Estimate
 
 
 class Lever(Value):
@@ -39,8 +40,8 @@ class Lever(Value):
 
     code: str
     change: str
-    percent: Percent
-    points_gained: float
+    percent: EstimatedPercent
+    points_gained: Estimate
 
 
 class Sensitivity(Value):
@@ -53,4 +54,4 @@ class Sensitivity(Value):
     chance: CrackChance
     levers: tuple[Lever, ...]
     at_most_percent: Percent
-    thickness_needed_mm: float | None
+    thickness_needed_mm: Estimate | None

@@ -3,7 +3,7 @@
 A sheet that is bent keeps its length at mid-thickness, where bending neither stretches nor
 shortens, so every length is taken there: t/2 outside the form's own surface. Forms that can be
 unrolled are exact; a dome cannot be, and its piece says by how much it is wrong. What the piece
-weighs is `models.template`; what the sheet does in the oven is `solver.sheet`.
+weighs is `models.template`; what the sheet does in the oven is `solver.mechanics.sheet`.
 """
 
 import math

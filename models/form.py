@@ -1,7 +1,7 @@
 """Forms: the shapes a rolled sheet is laid over to bake, each with its own dimensions.
 
 Lengths are millimetres and angles degrees, measured on the form itself, not on the sheet. How thick
-the sheet is belongs to `models.target`, what a form asks of a dough to `solver.sheet`.
+the sheet is belongs to `models.target`, what a form asks of a dough to `solver.mechanics.sheet`.
 """
 
 import math

@@ -13,7 +13,7 @@ from models.chance import CrackChance, Sensitivity
 from models.errors import refusal
 from models.outcome import OutcomeLine
 from models.target import Target
-from models.value import Value
+from models.value import EstimatedPercent, Value
 
 RungCode = Literal[
     "as_written",
@@ -65,7 +65,7 @@ class DroppedRung(Value):
 class FrontPoint(Value):
     """The least texture cost at which the chance is at most this, at the thickness as asked."""
 
-    chance_percent: float
+    chance_percent: EstimatedPercent
     texture_cost: float
     lines: tuple[OutcomeLine, ...]
 

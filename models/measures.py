@@ -1,8 +1,8 @@
 """Measures: units, terms such as "3 1/2 cups", the fillings that make them up, and their words.
 
-Volumes are US customary (NIST): 1 cup = 16 tbsp = 48 tsp = 8 fluid ounces = 236.588 mL.
-One density an ingredient turns volume into grams. Which amounts a person can scoop within a range
-is the business of `solver.rack`; what a line of text means is the business of `models.reading`.
+Volumes are US customary (NIST): 1 cup = 16 tbsp = 48 tsp = 8 fluid ounces = 236.588 mL. One density
+an ingredient turns volume into grams. Which amounts a person can scoop within a range is the
+business of `solver.search.rack`; what a line of text means is the business of `models.reading`.
 """
 
 from collections.abc import Iterable

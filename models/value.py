@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, ConfigDict, Field, PlainSerializer, StringConstraints
 
 
 class Value(BaseModel):
@@ -19,3 +19,20 @@ Quantity = Annotated[float, Field(ge=0, le=1_000_000)]
 
 Percent = Annotated[float, Field(ge=0, le=100)]
 """A share of the whole, 0 to 100."""
+
+
+def three_figures(number: float) -> float:
+    """Return `number` to three significant figures."""
+    return float(f"{number:.2e}")
+
+
+_SHOWN = PlainSerializer(three_figures, when_used="json")
+
+Estimate = Annotated[float, _SHOWN]
+"""A number that is estimated and not weighed: it goes out with three significant figures.
+
+Its further digits mean nothing, and the last of them differ between processors.
+"""
+
+EstimatedPercent = Annotated[Percent, _SHOWN]
+"""An estimated share of the whole, 0 to 100."""

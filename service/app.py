@@ -11,14 +11,16 @@ from starlette.concurrency import run_in_threadpool
 from starlette.middleware import Middleware
 from starlette.middleware.cors import CORSMiddleware
 
-from service import openapi
-from service.callers import within_rate
-from service.metrics import Metrics
+from service.http import openapi
+from service.http.callers import within_rate
+from service.http.metrics import Metrics
+from service.http.rate_limits import RateLimits
+from service.http.readiness import rehearse
+from service.http.refusing import Shelter, refuse_with_problems
+from service.http.request_log import HeadAsGet, RequestLog
+from service.http.solve_pool import SolvePool
+from service.http.wiring import Wiring
 from service.migrations import upgrade
-from service.rate_limits import RateLimits
-from service.refusing import Shelter, refuse_with_problems
-from service.rehearsal import rehearse
-from service.request_log import HeadAsGet, RequestLog
 from service.routes import (
     catalogues,
     exchange,
@@ -43,11 +45,9 @@ from service.runs.engine import RunEngine
 from service.runs.local import LocalEngine
 from service.runs.postgres import QueueEngine
 from service.settings import Settings
-from service.solve_pool import SolvePool
 from service.store.answered import forget_old
 from service.store.callers import welcome_single_user
 from service.store.database import Database, DatabaseUnusable
-from service.wiring import Wiring
 
 log = logging.getLogger("formhold.service")
 

@@ -2,7 +2,7 @@
 
 A kind of problem is known by its `type`, which stays the same from version to version; title and
 detail are for people and may change. How a problem becomes an HTTP response is
-`service.refusing`.
+`service.http.refusing`.
 """
 
 from collections.abc import Mapping

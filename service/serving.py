@@ -8,7 +8,7 @@ from collections.abc import Callable
 import uvicorn
 
 from service.app import create_app
-from service.connections import Connection
+from service.http.connections import Connection
 from service.migrations import upgrade
 from service.settings import Settings
 

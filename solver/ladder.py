@@ -20,15 +20,15 @@ from models.limits import ChangeLimit, CrackLimit, Limit
 from models.measures import Amount, Part, Term
 from models.pantry import pantry
 from models.target import LEAST_THICKNESS_MM, Target
-from solver.chance import crack_chance
-from solver.choices import MOVED_LINE_COST, Choice, Scope
-from solver.dough import LIMITS_OF_THE_MODEL
-from solver.highs import SecondsLeft
-from solver.least import Answer, DeadlineStruck, least_below
-from solver.levers import sensitivity
-from solver.safest import safest
-from solver.showing import formula_of, lines_of
-from solver.wording import number
+from solver.answers.safest import safest
+from solver.answers.showing import formula_of, lines_of
+from solver.answers.wording import number
+from solver.mechanics.chance import crack_chance
+from solver.mechanics.dough import LIMITS_OF_THE_MODEL
+from solver.mechanics.levers import sensitivity
+from solver.search.choices import MOVED_LINE_COST, Choice, Scope
+from solver.search.highs import SecondsLeft
+from solver.search.least import Answer, DeadlineStruck, least_below
 
 THINNER_BY = 2 / 3
 """A step thinner: 1/8 in for 3/16 in. Common practice, no source."""

@@ -2,7 +2,7 @@
 
 Read from top to bottom it is the walk of one request: the brief at its batch's size, what each line
 may become, the program, its least answer, and either the reasons for it or the limits that stand
-in the way. The mathematics are in `solver.program`.
+in the way. The mathematics are in `solver.search.program`.
 """
 
 import math
@@ -21,14 +21,14 @@ from models.outcome import (
     window_of,
 )
 from models.template import template
-from solver.choices import FILLING_COST, MOVED_LINE_COST, Scope
-from solver.conflict import Standoff, find_standoff
-from solver.explain import binding_limits, reasons
-from solver.form_report import form_report
-from solver.highs import SecondsLeft
-from solver.least import Answer, DeadlineStruck, least
-from solver.recheck import recheck
-from solver.showing import formula_of, lines_before, lines_of
+from solver.answers.conflict import Standoff, find_standoff
+from solver.answers.explain import binding_limits, reasons
+from solver.answers.form_report import form_report
+from solver.answers.recheck import recheck
+from solver.answers.showing import formula_of, lines_before, lines_of
+from solver.search.choices import FILLING_COST, MOVED_LINE_COST, Scope
+from solver.search.highs import SecondsLeft
+from solver.search.least import Answer, DeadlineStruck, least
 
 
 def no_deadline() -> float:

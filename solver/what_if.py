@@ -10,8 +10,8 @@ from models.measures import Part
 from models.outcome import BeforeAndAfter
 from models.recipe import MeasuredLine, Recipe, TextLine
 from models.what_if import BoundVerdict, Judgement, Replace, SetMeasure, WhatIf
-from solver.keeping import Weighed
-from solver.wording import number
+from solver.answers.wording import number
+from solver.search.judging import Weighed
 
 WORTH_NAMING_GRAMS = Fraction(1, 10)
 """Less water than this is less than any spoon holds."""

@@ -20,7 +20,7 @@ from service.command_line.phrases import (
 from service.command_line.runs import add_engine_options, add_worker_command
 from service.command_line.template import OPTIONS
 from service.drawings.pages import PAPERS
-from service.larder import MOST_ENTRIES
+from service.questions.ingredient_table import MOST_ENTRIES
 from service.settings import Settings, cores
 
 _RECIPE = """\

@@ -8,9 +8,9 @@ from urllib.parse import urlsplit
 import httpx
 
 from models.errors import FormholdError
+from service.deadline import Deadline
 from service.problems import problem_of
-from service.questions import Question
-from service.solve_pool import Deadline
+from service.questions.question import Question
 
 PATIENCE_SECONDS = 30
 """Beyond the service's own deadline; it may be far away, or start from cold."""

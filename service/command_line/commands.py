@@ -33,12 +33,12 @@ from service.command_line.requests import (
 )
 from service.command_line.runs import RunRefused, run_over_catalogue, work_for_others
 from service.command_line.template import template_request, template_words
-from service.ladders import DrawnLadder
-from service.larder import LarderQuery, LarderSearch, search
 from service.problems import Problem
-from service.questions import LADDER, RATIOS, REFORMULATION, TEMPLATE, WHAT_IF, Question
+from service.questions.ingredient_table import LarderQuery, LarderSearch, search
+from service.questions.ladders import DrawnLadder
+from service.questions.question import LADDER, RATIOS, REFORMULATION, TEMPLATE, WHAT_IF, Question
+from service.questions.templates import DrawnTemplate
 from service.settings import Settings
-from service.templates import DrawnTemplate
 
 ANSWERED, NO_CHANGE_WILL_DO, BAD_INPUT, NO_SERVICE = 0, 1, 2, 3
 """The exit codes."""
@@ -128,7 +128,7 @@ def _run(given: Namespace) -> int:
 
 
 def _demonstrate(_: Namespace) -> int:
-    from service.demo import demonstrate
+    from service.command_line.demo import demonstrate
 
     return demonstrate(_print)
 

@@ -39,7 +39,7 @@ def tend_keys(given: Namespace) -> Iterator[str]:
 
 
 def _create(database: Any, given: Namespace) -> Iterator[str]:
-    from service.callers import issue_key
+    from service.http.callers import issue_key
 
     if not given.name.isprintable() or not 0 < len(given.name) <= MOST_CHARACTERS:
         raise NoSuchKey(f"A name is 1 to {MOST_CHARACTERS} printable characters.")

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Any
 
 from models.errors import BadInput, FormholdError
-from service.readings import NumberedLine, lines_of
-from service.strict_json import read_json
+from service.reading.recipe_text import NumberedLine, lines_of
+from service.reading.strict_json import read_json
 
 TITLE_MARK = "# "
 

@@ -10,7 +10,7 @@ from models.reading import Uncertain
 from models.weighing import Weighing
 from models.what_if import Judgement
 from service.command_line.layout import columns, points
-from service.larder import LarderEntry, LarderSearch
+from service.questions.ingredient_table import LarderEntry, LarderSearch
 
 RATIO_WORDS: dict[RatioName, str] = {
     "flour_to_fat": "flour to fat",

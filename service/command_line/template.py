@@ -3,11 +3,11 @@
 from argparse import Namespace
 from typing import Any
 
+from models.form_words import MEMBERS, NAMES, form_words
 from service.command_line.layout import columns, points
 from service.drawings.lettering import millimetres
 from service.drawings.template import size_words
-from service.form_words import MEMBERS, NAMES, form_words
-from service.templates import DrawnTemplate
+from service.questions.templates import DrawnTemplate
 
 OPTIONS = {
     member: member.removesuffix("_mm").removesuffix("_degrees").replace("_", "-")

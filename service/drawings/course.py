@@ -8,7 +8,7 @@ from typing import NamedTuple
 from models.target import Target
 from service.drawings.surface import Seat, Surface, surface_of
 from service.drawings.svg import Point
-from solver.profile import Profile
+from solver.mechanics.profile import Profile
 
 WHISKER = 34.0
 """The longest whisker; the others are as much shorter as their strain is."""

@@ -2,9 +2,9 @@
 
 from typing import NamedTuple
 
+from models.form_words import NAMES, SENTENCES
 from service.drawings.ink import DOUGH, INK, STONE
 from service.drawings.svg import drawing, shape
-from service.form_words import NAMES, SENTENCES
 
 
 class _Strokes(NamedTuple):

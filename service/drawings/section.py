@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from models.chance import CrackChance
+from models.form_words import NAMES, form_words
 from service.drawings.column import Column
 from service.drawings.course import Course, Scale
 from service.drawings.demand_bar import BAR_ROOM, demand_bar
@@ -15,7 +16,6 @@ from service.drawings.ink import BOOKISH, PAPER, PLAIN, QUIET_INK, hatchings
 from service.drawings.lettering import NO_BREAK, chance_words, percent
 from service.drawings.sheet import SheetPicture
 from service.drawings.svg import drawing, shape
-from service.form_words import NAMES, form_words
 
 PANEL, PICTURE, MARGIN = 340.0, 230.0, 22.0
 """Width of a state, height of its picture, and the white between and around them."""

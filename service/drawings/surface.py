@@ -1,6 +1,6 @@
 """The surface of a form in section: where each point of a sheet sits, and the stone below it.
 
-Millimetres, y upwards. The sheet's course is `solver.profile`; how it is drawn is
+Millimetres, y upwards. The sheet's course is `solver.mechanics.profile`; how it is drawn is
 `service.drawings.section`.
 """
 
@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from models.form import AnyForm, Cone, Cylinder, Dome, FlatPanel, FlatRound, LeaningPanel, Wave
 from service.drawings.svg import Point
-from solver.profile import Profile
+from solver.mechanics.profile import Profile
 
 
 class Seat(NamedTuple):

@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterator
 from xml.etree.ElementTree import Element
 
+from models.form_words import NAMES, form_words
 from models.outline import Arc, Guide, Line, Outline
 from models.outline import Size as PieceSize
 from models.target import Target
@@ -17,7 +18,6 @@ from service.drawings.lettering import NO_BREAK, millimetres
 from service.drawings.pages import Layout, Paper, Size, lay_out
 from service.drawings.rulers import ruler, sheet_grid, upright_words
 from service.drawings.svg import drawing, number, path, shape
-from service.form_words import NAMES, form_words
 
 _FLATTEST_SAG_MM = 0.01  # an arc that sags less is drawn straight: no renderer holds its radius
 

@@ -29,8 +29,8 @@ from service.exchange.entry import (
     own_ingredients,
     written_lines,
 )
-from service.exchange.schema_org import Written, words_of
-from service.strict_json import read_json
+from service.reading.schema_org import Written, words_of
+from service.reading.strict_json import read_json
 
 COLUMNS = ("recipe", "title", "line", "ingredient", "quantity", "unit", "kept")
 MEASURED = COLUMNS[3:6]

@@ -16,8 +16,8 @@ from models.pantry import Pantry, pantry
 from models.recipe import MAX_LINES, MeasuredLine, Recipe, TextLine, Title
 from models.value import Value
 from service.exchange.parts import NO_LINES, says_no_amount, set_aside
-from service.exchange.schema_org import Written, words_of
-from service.readings import UnreadLine
+from service.reading.recipe_text import UnreadLine
+from service.reading.schema_org import Written, words_of
 
 LINES, INGREDIENTS = "recipeIngredient", "custom_ingredients"
 """The members of `extras` that hold what a recipe cannot: its lines as written, where some of them

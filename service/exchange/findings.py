@@ -13,7 +13,7 @@ from typing import NamedTuple
 from models.errors import Fault
 from models.outcome import Conflict, OutcomeLine
 from models.run import ITEM_OUTCOMES, RunItem
-from service.readings import UnreadLine
+from service.reading.recipe_text import UnreadLine
 
 OUTCOME_WORDS = {
     "reformulated": "changed",

@@ -1,7 +1,7 @@
 """JSON-LD: recipes in schema.org's words into entries, and entries into them again.
 
 Members that are not understood are kept with the entry and written back. Where the recipes stand
-in a document is `service.exchange.schema_org`; how a long array is read bit by bit is
+in a document is `service.reading.schema_org`; how a long array is read bit by bit is
 `service.exchange.json_elements`.
 """
 
@@ -23,8 +23,8 @@ from service.exchange.entry import (
     written_lines,
 )
 from service.exchange.json_elements import json_elements
-from service.exchange.line_words import line_words
-from service.exchange.schema_org import (
+from service.reading.line_words import line_words
+from service.reading.schema_org import (
     Written,
     recipes_in,
     take,
@@ -32,8 +32,8 @@ from service.exchange.schema_org import (
     words_of,
     written_lines_of,
 )
-from service.exchange.web_page import json_ld_in
-from service.strict_json import read_json
+from service.reading.strict_json import read_json
+from service.reading.web_page import json_ld_in
 
 MOST_PAGE_BYTES = 4_000_000
 """A page is held in memory whole, unlike every other kind of file."""

@@ -7,7 +7,7 @@ from service.exchange.entry import Entry, kept_entry
 from service.exchange.findings import Finding, finding_of
 from service.exchange.importing import Counts
 from service.exchange.reformulated import reformulated
-from service.readings import UnreadLine
+from service.reading.recipe_text import UnreadLine
 from service.store.database import Database
 from service.store.shelf import ShelfRow, each_row, each_run_row, put_rows
 

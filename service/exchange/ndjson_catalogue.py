@@ -23,8 +23,8 @@ from service.exchange.entry import (
     written_lines_in,
 )
 from service.exchange.json_ld import entries_in
-from service.exchange.schema_org import written_in
-from service.strict_json import read_json
+from service.reading.schema_org import written_in
+from service.reading.strict_json import read_json
 
 _SCHEMA_ORG = {"@type", "@graph", "@context"}
 

@@ -15,8 +15,8 @@ from service.exchange.entry import (
     written_line,
     written_lines,
 )
-from service.exchange.line_words import wording
-from service.exchange.schema_org import Written
+from service.reading.line_words import wording
+from service.reading.schema_org import Written
 
 
 def reformulated(entry: Entry, outcome: Outcome) -> Entry:

@@ -9,8 +9,8 @@ from service.page.card import card_lines, card_text, json_ld_address, on_form
 from service.page.easing import Easing, easing
 from service.page.fields import Fields
 from service.page.pictures import section_address, template_address
-from solver.highs import SecondsLeft
 from solver.reformulate import reformulate
+from solver.search.highs import SecondsLeft
 
 MOST_SHARED_CHARACTERS = 8_000
 """Longer addresses are cut by programs that pass them on; common practice, no source."""

@@ -11,12 +11,12 @@ from typing import Any, TypeVar
 
 from models.brief import Bounded
 from models.errors import BadInput
+from models.form_words import MEMBERS
 from models.ratios import RATIOS
-from service.form_words import MEMBERS
 from service.page.faults import FieldFault, beside_fields
 from service.page.fields import Fields
-from service.readings import lines_of
-from service.strict_json import understand
+from service.reading.recipe_text import lines_of
+from service.reading.strict_json import understand
 
 NO_FORM = "none"
 

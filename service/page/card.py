@@ -7,11 +7,11 @@ from typing import Any
 from urllib.parse import quote
 
 from models.brief import Brief
+from models.form_words import NAMES, form_words
 from models.outcome import Outcome, OutcomeLine
 from models.recipe import TextLine, find_ingredient
-from service.exchange.line_words import wording
-from service.form_words import NAMES, form_words
 from service.page.words import length
+from service.reading.line_words import wording
 
 UNTITLED = "Rolled dough"
 

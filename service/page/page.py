@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from models.brief import Brief
 from models.ladder import LadderBrief
 from models.ratios import RATIOS
-from service.ladders import DrawnLadder, drawn_ladder
 from service.page.answer import Answer, answer
 from service.page.asking import Request
 from service.page.easing import eased
@@ -17,7 +16,8 @@ from service.page.faults import FieldFault
 from service.page.fields import Fields
 from service.page.understood import NOTHING_YET, Understood, understand_lines
 from service.page.what_if import Tried, try_out
-from solver.highs import SecondsLeft
+from service.questions.ladders import DrawnLadder, drawn_ladder
+from solver.search.highs import SecondsLeft
 
 _WINDOW_FIELDS = tuple(
     f"{name}.{side}" for name in (*RATIOS, "crack_chance_percent") for side in ("min", "max")

@@ -11,11 +11,11 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import Response
 
 from models.ratios import RATIOS
-from service.form_table import FormTable, form_table
 from service.page import words
 from service.page.asking import NO_FORM
 from service.page.examples import EXAMPLES
 from service.page.page import Page
+from service.questions.form_table import FormTable, form_table
 
 CONTENT_SECURITY_POLICY = "; ".join(
     (

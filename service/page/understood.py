@@ -10,7 +10,7 @@ from models.limits import MOVABLE_ROLES
 from models.ratios import RATIOS, RatioName
 from models.weighing import Weighing
 from service.page.fields import Fields
-from service.readings import ReadLine, RecipeReading, RecipeText, lines_of, read_recipe
+from service.reading.recipe_text import ReadLine, RecipeReading, RecipeText, lines_of, read_recipe
 
 
 class UnderstoodLine(NamedTuple):

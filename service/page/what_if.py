@@ -8,7 +8,7 @@ from models.ratios import RATIOS, RatioName
 from models.what_if import Judgement, WhatIf
 from service.page.asking import Request
 from service.page.fields import Fields
-from solver.chance import crack_chance
+from solver.mechanics.chance import crack_chance
 from solver.what_if import judge
 
 FLOUR, LEAVENING, THICKNESS = "what.flour", "what.leavening", "what.thickness"

@@ -9,25 +9,25 @@ from pydantic import Field
 from starlette.responses import StreamingResponse
 
 from models.value import Value
-from service.bodies import check_coding
-from service.callers import CallerId
-from service.exchange.arriving import pieces_of, reader_of
 from service.exchange.change_report import MEDIA_TYPES as REPORT_TYPES
 from service.exchange.change_report import ReportForm, change_report
 from service.exchange.formats import FILE_ENDINGS, MEDIA_TYPES, READERS, WRITERS, ExportForm
 from service.exchange.importing import ImportSummary, import_catalogue
 from service.exchange.kept import StoredShelf, findings, reformulated_entries
 from service.exchange.report_page import content_security_policy
-from service.idempotency import Digest, IdempotencyKey
-from service.openapi import problems, showing
+from service.http.arriving import pieces_of, reader_of
+from service.http.bodies import check_coding
+from service.http.callers import CallerId
+from service.http.idempotency import Digest, IdempotencyKey
+from service.http.openapi import problems, showing
+from service.http.query_strings import each_once, no_query
+from service.http.solve_pool import RETRY_AFTER_SECONDS
+from service.http.storing import StoredName, response_of, store_stream
+from service.http.wiring import Wiring, wiring
 from service.problems import BUSY, Refused
-from service.queries import each_once, no_query
-from service.solve_pool import RETRY_AFTER_SECONDS
 from service.store.answered import Answered
 from service.store.catalogues import find_catalogue
 from service.store.runs import find_run
-from service.storing import StoredName, response_of, store_stream
-from service.wiring import Wiring, wiring
 
 router = APIRouter(tags=["shop"])
 

@@ -2,9 +2,9 @@
 
 from fastapi import APIRouter, Depends
 
-from service.form_table import FormTable, form_table
-from service.openapi import problems
-from service.queries import no_query
+from service.http.openapi import problems
+from service.http.query_strings import no_query
+from service.questions.form_table import FormTable, form_table
 
 router = APIRouter(tags=["forms"], dependencies=[Depends(no_query)])
 

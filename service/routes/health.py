@@ -5,12 +5,12 @@ from typing import Literal
 from fastapi import APIRouter, Request, Response
 
 from models.value import Value
-from service.metrics import MEDIA_TYPE
-from service.openapi import problems
+from service.http.metrics import MEDIA_TYPE
+from service.http.openapi import problems
+from service.http.solve_pool import RETRY_AFTER_SECONDS
+from service.http.wiring import wiring
 from service.problems import NOT_READY, Refused
-from service.solve_pool import RETRY_AFTER_SECONDS
 from service.store.database import DatabaseUnusable
-from service.wiring import wiring
 
 router = APIRouter(tags=["operation"])
 

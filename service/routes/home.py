@@ -8,15 +8,15 @@ from fastapi import APIRouter, Request, Response
 
 from models.errors import FormholdError, RecheckFailed
 from models.value import Value
-from service.answering import hang_up
-from service.bodies import receive_body
-from service.negotiation import HTML, JSON, prefers_page
+from service.deadline import Deadline
+from service.http.answering import hang_up
+from service.http.bodies import receive_body
+from service.http.negotiation import HTML, JSON, prefers_page
+from service.http.wiring import wiring
 from service.page.fields import Fields
 from service.page.page import Page, whole_page
 from service.page.rendering import STATIC, render, static_file
 from service.problems import CLIENT_GONE, NOT_FOUND, Refused, problem_of
-from service.solve_pool import Deadline
-from service.wiring import wiring
 
 log = logging.getLogger("formhold.page")
 

@@ -5,10 +5,10 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Path, Query
 
 from models.pantry import pantry
-from service.larder import LarderEntry, LarderQuery, LarderSearch, search
-from service.openapi import problems
+from service.http.openapi import problems
+from service.http.query_strings import each_once, no_query
 from service.problems import UNKNOWN_INGREDIENT, Refused
-from service.queries import each_once, no_query
+from service.questions.ingredient_table import LarderEntry, LarderQuery, LarderSearch, search
 
 router = APIRouter(prefix="/v1/ingredients", tags=["reference"])
 

@@ -3,19 +3,19 @@
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Query, Request, Response
-from sqlalchemy import Connection
 
 from models.trial import Kitchen, KitchenList, NewKitchen, StoredTrial, Trial, TrialList
-from service.callers import CallerId
-from service.idempotency import IdempotencyKey
-from service.openapi import showing, storing
-from service.pages import PageQuery, show_page
-from service.preconditions import show
-from service.queries import each_once, no_query
+from service.http.callers import CallerId
+from service.http.idempotency import IdempotencyKey
+from service.http.openapi import showing, storing
+from service.http.paging import PageQuery, show_page
+from service.http.preconditions import show
+from service.http.query_strings import each_once, no_query
+from service.http.storing import StoredName, created, store_new
+from service.http.wiring import wiring
 from service.store import kitchens
 from service.store.answered import Answered
-from service.storing import StoredName, created, store_new
-from service.wiring import wiring
+from service.store.database import Connection
 
 router = APIRouter(prefix="/v1/kitchens", tags=["shop"])
 

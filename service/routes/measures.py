@@ -2,9 +2,9 @@
 
 from fastapi import APIRouter, Depends
 
-from service.measure_table import MeasureTable, measure_table
-from service.openapi import problems
-from service.queries import no_query
+from service.http.openapi import problems
+from service.http.query_strings import no_query
+from service.questions.measure_table import MeasureTable, measure_table
 
 router = APIRouter(tags=["reference"], dependencies=[Depends(no_query)])
 

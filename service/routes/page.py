@@ -9,18 +9,18 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request, Response
 
-from service.answering import hang_up
-from service.bodies import receive_body
-from service.negotiation import SVG
+from service.deadline import Deadline
+from service.http.answering import hang_up
+from service.http.bodies import receive_body
+from service.http.negotiation import SVG
+from service.http.wiring import wiring
 from service.page.fields import Fields
 from service.page.page import Page, ladder_part, understood_part, what_if_part
 from service.page.pictures import SECTION_PATH, TEMPLATE_PATH
 from service.page.rendering import render_part
 from service.problems import NOT_FOUND, Refused
-from service.questions import SECTION, TEMPLATE, Question
+from service.questions.question import SECTION, TEMPLATE, Question
 from service.routes.home import FORM
-from service.solve_pool import Deadline
-from service.wiring import wiring
 
 router = APIRouter(include_in_schema=False)
 

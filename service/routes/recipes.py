@@ -4,7 +4,6 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends, Query, Request, Response
 from pydantic import Field
-from sqlalchemy import Connection
 
 from models.catalogue import (
     NewRecipe,
@@ -14,17 +13,18 @@ from models.catalogue import (
     VersionList,
 )
 from models.errors import BadInput, Fault
-from service.callers import CallerId
-from service.idempotency import IdempotencyKey
-from service.openapi import showing, storing
-from service.pages import NumberedPageQuery, PageQuery, show_page
-from service.preconditions import Expected, show
-from service.queries import each_once, no_query
+from service.http.callers import CallerId
+from service.http.idempotency import IdempotencyKey
+from service.http.openapi import showing, storing
+from service.http.paging import NumberedPageQuery, PageQuery, show_page
+from service.http.preconditions import Expected, show
+from service.http.query_strings import each_once, no_query
+from service.http.storing import StoredName, created, store_change, store_new, stored_name
+from service.http.wiring import wiring
 from service.store import recipes
 from service.store.answered import Answered
+from service.store.database import Connection
 from service.store.refusals import NotThere
-from service.storing import StoredName, created, store_change, store_new, stored_name
-from service.wiring import wiring
 
 router = APIRouter(prefix="/v1/recipes", tags=["shop"])
 

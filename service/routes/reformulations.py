@@ -2,10 +2,10 @@
 
 from fastapi import APIRouter, Depends, Request, Response
 
-from service.answering import answer
-from service.openapi import asking
-from service.queries import no_query
-from service.questions import REFORMULATION
+from service.http.answering import answer
+from service.http.openapi import asking
+from service.http.query_strings import no_query
+from service.questions.question import REFORMULATION
 
 router = APIRouter(tags=["doughs"], dependencies=[Depends(no_query)])
 

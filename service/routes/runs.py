@@ -3,24 +3,24 @@
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Depends, Header, Query, Request, Response
-from sqlalchemy import Connection
 from starlette.responses import StreamingResponse
 
 from models.errors import BadInput, Fault
 from models.run import ItemOutcome, Run, RunBrief, RunItems, RunList
-from service.callers import CallerId
-from service.events import tell_events
-from service.idempotency import IdempotencyKey
-from service.openapi import showing, storing
-from service.pages import NumberedPageQuery, PageQuery, show_page
-from service.queries import each_once, no_query
+from service.http.callers import CallerId
+from service.http.events import tell_events
+from service.http.idempotency import IdempotencyKey
+from service.http.openapi import showing, storing
+from service.http.paging import NumberedPageQuery, PageQuery, show_page
+from service.http.query_strings import each_once, no_query
+from service.http.storing import StoredName, store_new
+from service.http.wiring import wiring
 from service.runs.item_streams import CSV, NDJSON, as_csv, as_ndjson
 from service.store import runs
 from service.store.answered import Answered
+from service.store.database import Connection
 from service.store.refusals import NotThere
 from service.store.run_items import item_pages, items_after
-from service.storing import StoredName, store_new
-from service.wiring import wiring
 
 router = APIRouter(prefix="/v1/runs", tags=["shop"])
 

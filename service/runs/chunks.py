@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from models.errors import BadInput, Fault, pointer
 from models.recipe import Recipe
 from models.run import ItemResult, RunBrief
-from service.solve_pool import Deadline
+from service.deadline import Deadline
 from service.store.database import Database
 from service.store.run_items import Done, FrozenRecipe, keep_items, recipes_to_do
 from service.store.runs import Chunk, brief_to_run, finish_if_complete, is_open, mark_running

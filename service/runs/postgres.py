@@ -8,16 +8,14 @@ told to leave it to others; `service.runs.queue_worker` is one who takes part.
 import logging
 import threading
 import time
-from typing import Any
 
 from procrastinate import SyncPsycopgConnector
 from procrastinate.jobs import Job
 from procrastinate.manager import JobManager
-from procrastinate.schema import SchemaManager
-from sqlalchemy import Connection, text
 
 from service.runs.queue_worker import SOLVE_CHUNK, QueueWorker
-from service.store.database import Database, DatabaseUnusable
+from service.store.database import Connection, Database, DatabaseUnusable
+from service.store.run_queue import driver, jobs_of, prepare_queue_tables, take_turn
 from service.store.runs import Chunk, finish_if_complete, lacking_chunks, open_runs
 
 PAUSE_SECONDS = 1.0
@@ -27,7 +25,6 @@ STANDSTILL_SECONDS = 30.0
 """A run of which nothing waits and nothing comes for so long has lost its jobs: a recipe at work
 takes less."""
 
-_LOCK = 7_206_415_331  # two services that look at once look one after the other
 _JOBS_AT_ONCE = 500
 
 log = logging.getLogger("formhold.runs")
@@ -36,9 +33,8 @@ log = logging.getLogger("formhold.runs")
 def prepare_queue(database: Database) -> None:
     """Make the queue's own tables unless they are there; raise DatabaseUnusable."""
     with database.writing() as connection:
-        _take_turn(connection)
-        if connection.scalar(text("SELECT to_regclass('procrastinate_jobs')")) is None:
-            _driver(connection).execute(SchemaManager.get_schema())
+        take_turn(connection)
+        prepare_queue_tables(connection)
 
 
 class QueueEngine:
@@ -96,7 +92,7 @@ class QueueEngine:
     def _fill(self) -> None:
         """Put what the open runs lack into the queue, unless it is waiting or being done."""
         with self._database.writing() as connection:
-            _take_turn(connection)
+            take_turn(connection)
             for run_id, total in open_runs(connection):
                 lacking = lacking_chunks(connection, run_id, total)
                 if not lacking:
@@ -105,7 +101,7 @@ class QueueEngine:
                     self._put(connection, lacking)
 
     def _has_lost_jobs(self, connection: Connection, run_id: str, lacking: list[Chunk]) -> bool:
-        waiting, at_work = _jobs_of(connection, run_id)
+        waiting, at_work = jobs_of(connection, run_id)
         known, since = self._progress.get(run_id, (-1, 0.0))
         done = -len(lacking)
         if done != known:
@@ -118,7 +114,7 @@ class QueueEngine:
         log.info("%d chunks of run %s are put into the queue", len(chunks), chunks[0].run_id)
         for at in range(0, len(chunks), _JOBS_AT_ONCE):
             jobs = [_job(chunk) for chunk in chunks[at : at + _JOBS_AT_ONCE]]
-            self._jobs.batch_defer_jobs(jobs, connection=_driver(connection))
+            self._jobs.batch_defer_jobs(jobs, connection=driver(connection))
 
 
 def _job(chunk: Chunk) -> Job:
@@ -131,21 +127,3 @@ def _job(chunk: Chunk) -> Job:
         task_name=SOLVE_CHUNK,
         task_kwargs=chunk._asdict(),
     )
-
-
-def _jobs_of(connection: Connection, run_id: str) -> tuple[int, int]:
-    """Return how many jobs of the run wait, and how many are being done."""
-    counted = text(
-        "SELECT count(*) FILTER (WHERE status = 'todo'), count(*) FILTER (WHERE status = 'doing') "
-        "FROM procrastinate_jobs WHERE queue_name = :run_id"
-    )
-    waiting, at_work = connection.execute(counted, {"run_id": run_id}).one()
-    return waiting, at_work
-
-
-def _take_turn(connection: Connection) -> None:
-    connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOCK})
-
-
-def _driver(connection: Connection) -> Any:
-    return connection.connection.driver_connection

@@ -1,6 +1,6 @@
 """Callers and their keys as they are kept: who may ask, and nothing that lets another ask so.
 
-How a key is made and told from a wrong one is `service.callers`.
+How a key is made and told from a wrong one is `service.http.callers`.
 """
 
 from datetime import datetime

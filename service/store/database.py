@@ -22,6 +22,9 @@ from sqlalchemy.exc import (
 )
 from sqlalchemy.exc import TimeoutError as NoConnectionFree
 
+__all__ = ["Connection", "Database", "DatabaseUnusable"]
+"""Who works with the store names its connections; what they are made of is known here alone."""
+
 PATIENCE_SECONDS = 10
 """How long a transaction waits for another one's lock: longer than any write takes."""
 CONNECT_SECONDS = 5

@@ -1,4 +1,4 @@
-"""What the store will not do, and why; what callers are told of it is `service.store_problems`.
+"""What the store will not do, and why; what callers are told is `service.http.store_problems`.
 
 StoreRefusal
 ├── NotThere    nothing of that name is the caller's to see

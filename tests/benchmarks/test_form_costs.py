@@ -15,14 +15,14 @@ import pytest
 
 from models.brief import Brief
 from models.ladder import LadderBrief
-from solver import least
-from solver.choices import Scope
 from solver.ladder import climb
-from solver.program import build
 from solver.reformulate import reformulate
+from solver.search import least
+from solver.search.choices import Scope
+from solver.search.program import build
 from tests.benchmarks.test_reformulation_costs import bare_run_seconds
 from tests.generated_recipes import generated_recipe
-from tests.solver.test_crack import on_cylinder
+from tests.solver.search.test_crack import on_cylinder
 
 FORMS = int(os.environ.get("FORMS", "500"))
 

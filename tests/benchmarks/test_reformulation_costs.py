@@ -18,12 +18,12 @@ from scipy.optimize import linprog
 from models.brief import Brief
 from models.limits import RatioLimit
 from models.ratios import RATIOS, add_masses, masses_of, masses_per_gram
-from solver.choices import Scope
-from solver.highs import _relaxation
-from solver.program import COST_SCALE, Program, build
-from solver.rack import nearest
-from solver.recheck import recheck
+from solver.answers.recheck import recheck
 from solver.reformulate import reformulate
+from solver.search.choices import Scope
+from solver.search.highs import _relaxation
+from solver.search.program import COST_SCALE, Program, build
+from solver.search.rack import nearest
 from tests.generated_recipes import generated_brief
 
 DEADLINE = 10.0

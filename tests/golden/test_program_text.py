@@ -5,9 +5,9 @@ To accept a change on purpose, delete `program.lp` and run this test twice; then
 
 from pathlib import Path
 
-from solver.choices import Scope
-from solver.highs import model
-from solver.program import build
+from solver.search.choices import Scope
+from solver.search.highs import model
+from solver.search.program import build
 from tests.conftest import brief_of
 
 GOLDEN = Path(__file__).with_name("program.lp")

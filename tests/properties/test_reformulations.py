@@ -10,10 +10,10 @@ from models.brief import Brief
 from models.errors import RecheckFailed
 from models.limits import RatioLimit
 from models.outcome import After, Outcome
-from solver.choices import Scope
-from solver.least import least, least_below
-from solver.recheck import recheck
+from solver.answers.recheck import recheck
 from solver.reformulate import reformulate
+from solver.search.choices import Scope
+from solver.search.least import least, least_below
 from tests.conftest import brief_of
 from tests.generated_recipes import generated_brief, generated_recipe
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from solver.prior import PRIORS
+from solver.mechanics.prior import PRIORS
 
 TABLE = Path(__file__).parent / "data" / "chugh2013.csv"
 STEPS = {"sugar": 3.0, "fat": 3.5, "ammonia": 0.5, "water": 1.0}

@@ -1,8 +1,9 @@
 """The sheet model against independent numerical solutions of the same mechanics.
 
 Each solution here is made by plain means (finite volumes, finite elements, finite differences) that
-share nothing with the closed forms of `solver.flow`. The scenario is our own: a 60 x 5 mm round,
-and a cylinder of radius 40 mm draped to 75 degrees either way; density 1200 kg/m3, gravity 9.81.
+share nothing with the closed forms of `solver.mechanics.flow`. The scenario is our own: a 60 x 5 mm
+round, and a cylinder of radius 40 mm draped to 75 degrees either way; density 1200 kg/m3, gravity
+9.81.
 """
 
 import numpy as np
@@ -13,7 +14,7 @@ from scipy.sparse import diags_array
 from scipy.special import gamma
 
 from models.form import Cylinder
-from solver.flow import (
+from solver.mechanics.flow import (
     apex_strain,
     crown_strain,
     fluidity_from_growth,
@@ -21,7 +22,7 @@ from solver.flow import (
     round_growth,
     stuck_crown_thickness,
 )
-from solver.sheet import load_of
+from solver.mechanics.sheet import load_of
 
 WEIGHT = 1200 * 9.81  # density x gravity, N/m3
 THICKNESS, ROUND_RADIUS = 5e-3, 30e-3  # m

@@ -11,10 +11,10 @@ import pytest
 
 from models.brief import Weighed
 from models.target import Target
-from solver.chance import crack_percent
-from solver.dough import laws_of, makeup_of
-from solver.flow import WIDENING_PER_RISE, round_growth
-from solver.prior import PRIORS
+from solver.mechanics.chance import crack_percent
+from solver.mechanics.dough import laws_of, makeup_of
+from solver.mechanics.flow import WIDENING_PER_RISE, round_growth
+from solver.mechanics.prior import PRIORS
 
 MM_PER_INCH = 25.4
 ROLL = {"kind": "cylinder", "diameter_mm": "2 3/4 in", "wrap_degrees": 160}

@@ -11,11 +11,11 @@ import pulp
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from solver.choices import Scope
-from solver.enumeration import ListTooLong, cheapest
-from solver.highs import model, solve
-from solver.least import Answer
-from solver.program import COST_SCALE, Program, build
+from solver.search.choices import Scope
+from solver.search.enumeration import ListTooLong, cheapest
+from solver.search.highs import model, solve
+from solver.search.least import Answer
+from solver.search.program import COST_SCALE, Program, build
 from tests.generated_recipes import generated_brief
 
 EQUAL = 1e-6

@@ -12,7 +12,7 @@ import pytest
 from fastapi import FastAPI
 
 from service.app import create_app
-from service.callers import issue_key
+from service.http.callers import issue_key
 from service.settings import Settings
 from tests.service.databases import KINDS, fresh_database
 

@@ -9,7 +9,7 @@ from pydantic import ValidationError
 from models.errors import BadInput
 from models.ladder import Ladder, LadderBrief
 from solver.ladder import climb
-from tests.solver.test_crack import on_cylinder
+from tests.solver.search.test_crack import on_cylinder
 
 TRADE_ORDER = [
     "as_written",

@@ -6,7 +6,7 @@ from models.errors import Fault
 from service.command_line.faults import problem_words
 from service.command_line.recipe_files import RecipeFile
 from service.problems import BUSY, MALFORMED_REQUEST
-from service.readings import NumberedLine
+from service.reading.recipe_text import NumberedLine
 
 FILE = RecipeFile("dough.txt", {}, (NumberedLine(3, "1 egg"),))
 

@@ -5,7 +5,7 @@ import io
 import pytest
 
 from service.command_line.progress import Progress, progress_words
-from tests.service.test_events import run_at
+from tests.service.http.test_events import run_at
 
 
 class Terminal(io.StringIO):

@@ -8,7 +8,7 @@ import pytest
 from models.brief import Weighed
 from models.target import Target
 from service.drawings.section import SectionState
-from service.sections import section_state
+from service.questions.sections import section_state
 
 
 def state_of(

@@ -11,10 +11,10 @@ import pytest
 from models.errors import Fault
 from models.outcome import Outcome
 from models.run import RunItem
-from service.demo import REQUEST
+from service.command_line.demo import REQUEST
 from service.exchange.change_report import change_report
 from service.exchange.findings import Finding, Totals, finding_of
-from service.readings import UnreadLine
+from service.reading.recipe_text import UnreadLine
 from solver.reformulate import reformulate
 from tests.conftest import brief_of
 

@@ -3,7 +3,7 @@
 import pytest
 
 from models.pantry import pantry
-from service.larder import MOST_ENTRIES
+from service.questions.ingredient_table import MOST_ENTRIES
 from tests.service.problem_checks import problem_in
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from models.measures import Scoop
 from models.pantry import pantry
-from solver.rack import rack
+from solver.search.rack import rack
 
 
 @pytest.fixture(scope="module")

@@ -1,0 +1,37 @@
+"""Answering: one question over HTTP, from its body to its answer.
+
+Everything that takes time (reading the JSON, solving, writing the answer) is one piece of work for
+one worker, so that a large body holds up nobody else.
+"""
+
+from functools import partial
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from service.http.bodies import receive_body
+from service.http.negotiation import JSON, SVG, prefers_picture
+from service.http.wiring import wiring
+from service.questions.question import Question
+
+
+async def answer(request: Request, question: Question[Any]) -> Response:
+    """Return the answer to the `question` that stands in the body of `request`.
+
+    It is JSON, or the answer's picture alone where it has one and the caller would rather have it.
+    """
+    parts = wiring(request)
+    body = await receive_body(request, parts.settings)
+    accept = ",".join(request.headers.getlist("accept"))
+    drawn = question.picture is not None and prefers_picture(accept)
+    work = partial(question.draw if drawn else question.respond, body)
+    content = await parts.pool.run(work, gone=hang_up(request))
+    headers = {"Vary": "Accept"} if question.picture else None
+    return Response(content, headers=headers, media_type=SVG if drawn else JSON)
+
+
+async def hang_up(request: Request) -> None:
+    """Wait until the caller hangs up."""
+    while (await request.receive())["type"] != "http.disconnect":
+        pass

@@ -1,0 +1,93 @@
+"""Sections: a piece on its form as it is and as it might be, drawn with what cracks it.
+
+The estimates are `solver.mechanics.chance` and `solver.mechanics.profile`; the drawing is
+`service.drawings.section`.
+"""
+
+from typing import Annotated
+
+import numpy as np
+from pydantic import Field, model_validator
+
+from models.brief import Weighed
+from models.chance import CrackChance
+from models.errors import refusal
+from models.formula import Formula
+from models.target import Target
+from models.value import Name, Value
+from service.drawings.course import Course
+from service.drawings.section import SectionState, draw_section
+from solver.mechanics.chance import crack_chance
+from solver.mechanics.dough import LIMITS_OF_THE_MODEL, laws_of, makeup_of
+from solver.mechanics.prior import UNTRIED_KITCHEN
+from solver.mechanics.profile import profile
+
+_LABELS = ("Before", "After")
+
+
+class PieceState(Weighed):
+    """A dough on a form, and what to call it in the drawing."""
+
+    target: Target
+    label: Name | None = None
+
+    @model_validator(mode="after")
+    def _has_flour(self) -> "PieceState":
+        if not self.formula.flour_grams:
+            raise refusal([(("recipe", "lines"), "has no flour; a sheet is rolled from a dough")])
+        return self
+
+
+class SectionRequest(Value):
+    """One state of a piece, or two on one form; `stacked` sets them one above the other."""
+
+    states: Annotated[tuple[PieceState, ...], Field(min_length=1, max_length=2)]
+    stacked: bool = False
+
+    @model_validator(mode="after")
+    def _shares_a_form(self) -> "SectionRequest":
+        forms = [state.target.form for state in self.states]
+        if forms[0] != forms[-1]:
+            message = "must be the form of the first state; two forms have no common picture"
+            raise refusal([(("states", 1, "target", "form"), message)])
+        return self
+
+
+class EstimatedState(Value):
+    """What is estimated of one state."""
+
+    label: str
+    target: Target
+    chance: CrackChance
+
+
+class DrawnSection(Value):
+    """The states with their chances of a crack, their drawing, and what the model leaves out."""
+
+    states: tuple[EstimatedState, ...]
+    limits_of_the_model: tuple[str, ...]
+    svg: str
+
+
+def drawn_section(asked: SectionRequest) -> DrawnSection:
+    """Return the drawing of the states that were asked for."""
+    states = [
+        section_state(state.label or label, state.formula, state.target)
+        for state, label in zip(asked.states, _LABELS, strict=False)
+    ]
+    return DrawnSection(
+        states=tuple(
+            EstimatedState(label=s.label, target=s.course.target, chance=s.chance) for s in states
+        ),
+        limits_of_the_model=LIMITS_OF_THE_MODEL,
+        svg=draw_section(states, stacked=asked.stacked),
+    )
+
+
+def section_state(label: str, formula: Formula, target: Target) -> SectionState:
+    """Return what a dough does on its form, by every coefficient's mean, ready to be drawn."""
+    given = UNTRIED_KITCHEN.mean
+    dough = laws_of(target.thickness_mm, target.chilled, given).state(makeup_of(formula))
+    fluidity, slip = float(np.exp(dough.ln_fluidity)), float(np.exp(given.ln_slip))
+    course = profile(target.form, target.thickness_mm, fluidity, slip, float(dough.rise))
+    return SectionState(label, Course(target, course), crack_chance(formula, target))

@@ -1,0 +1,1 @@
+"""Text, web pages and strict JSON on their way in."""

@@ -1,0 +1,149 @@
+"""Why: which limits the least cost hangs on, and what undoing each moved line would break."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from models.limits import ChangeLimit, CrackLimit, Limit
+from models.outcome import BindingLimit
+from solver.answers.wording import limit_words, measured_words, number
+from solver.search.choices import Scope
+from solver.search.highs import SecondsLeft
+from solver.search.judging import Weighed
+from solver.search.least import Answer, DeadlineStruck, any_answer, least_below
+
+CHEAPER_BY = 1e-7
+"""A saving that shows: well above what costs tie to, well below what a spoon costs."""
+
+EASED_SHARE = Fraction(1, 100)
+EASED_POINTS = Fraction(5)
+"""A small slack: a hundredth of a ratio's bound, or five points of a change or a chance."""
+
+MOST_CHANCE = Fraction(999, 10)
+"""The highest limit on a chance that may be asked for."""
+
+
+def binding_limits(
+    scope: Scope, limits: Sequence[Limit], answer: Answer, seconds_left: SecondsLeft
+) -> tuple[BindingLimit, ...]:
+    """Return the limits whose removal would lower the least cost, and what a small slack saves.
+
+    Raises DeadlineStruck with `answer`.
+    """
+    if not any(answer.picks):
+        return ()
+    by_slack = sorted(limits, key=lambda limit: _slack(limit, answer))
+    try:
+        found = set(_that_bind(by_slack, scope, limits, answer, seconds_left))
+        return tuple(
+            _describe(limit, scope, limits, answer, seconds_left)
+            for limit in limits
+            if limit.name in found
+        )
+    except DeadlineStruck:
+        raise DeadlineStruck(answer, float(answer.cost)) from None
+
+
+def reasons(answer: Answer, limits: Sequence[Limit]) -> list[str | None]:
+    """Return for each line why it moved, or None where it did not."""
+    return [_reason(k, answer, limits) if pick else None for k, pick in enumerate(answer.picks)]
+
+
+def _that_bind(
+    suspects: Sequence[Limit],
+    scope: Scope,
+    limits: Sequence[Limit],
+    answer: Answer,
+    seconds_left: SecondsLeft,
+) -> list[str]:
+    """Return the names of the suspects that bind, halving groups that might.
+
+    Where leaving out a whole group saves nothing, no member of it binds.
+    """
+    left = [limit for limit in limits if limit not in suspects]
+    if not suspects or not _cheaper(scope, left, answer, seconds_left):
+        return []
+    if len(suspects) == 1:
+        return [suspects[0].name]
+    half = (len(suspects) + 1) // 2
+    return [
+        name
+        for group in (suspects[:half], suspects[half:])
+        for name in _that_bind(group, scope, limits, answer, seconds_left)
+    ]
+
+
+def _cheaper(
+    scope: Scope, limits: Sequence[Limit], answer: Answer, seconds_left: SecondsLeft
+) -> bool:
+    below = float(answer.cost) - CHEAPER_BY
+    return any_answer(scope, limits, seconds_left, below) is not None
+
+
+def _slack(limit: Limit, answer: Answer) -> float:
+    """Return how far the answer is from the limit, as a share of it; the tightest first."""
+    if isinstance(limit, ChangeLimit):
+        return float(limit.percent / 100 - answer.largest_change(limit.positions))
+    value = answer.weighed.measured(limit) or Fraction(0)
+    return float(abs(value - limit.value) / (limit.value or 1))
+
+
+def _describe(
+    limit: Limit,
+    scope: Scope,
+    limits: Sequence[Limit],
+    answer: Answer,
+    seconds_left: SecondsLeft,
+) -> BindingLimit:
+    eased = ease(limit)
+    others = [eased if other.name == limit.name else other for other in limits]
+    easier = least_below(scope, others, float(answer.cost), seconds_left)
+    saves = answer.cost - easier.cost if easier else Fraction(0)
+    value = eased.value
+    words = f"The least cost hangs on {limit_words(limit)}"
+    if saves <= 0:
+        return BindingLimit(
+            limit=limit.name,
+            message=f"{words}; a small slack would not help, a larger one would.",
+            eased_to=None,
+            saves=None,
+        )
+    return BindingLimit(
+        limit=limit.name,
+        message=f"{words}; {number(value)} instead would save {float(saves):.3f} of "
+        f"{float(answer.cost):.3f}.",
+        eased_to=float(value),
+        saves=float(saves),
+    )
+
+
+def ease(limit: Limit) -> Limit:
+    """Return `limit` with a small slack."""
+    if isinstance(limit, ChangeLimit):
+        return replace(limit, percent=min(Fraction(100), limit.percent + EASED_POINTS))
+    if isinstance(limit, CrackLimit):
+        return replace(limit, percent=min(MOST_CHANCE, limit.percent + EASED_POINTS))
+    slack = EASED_SHARE * (limit.value or 1)
+    return replace(limit, value=limit.value + (slack if limit.side == "max" else -slack))
+
+
+def _reason(k: int, answer: Answer, limits: Sequence[Limit]) -> str:
+    """Say what undoing the move of line `k` alone would break.
+
+    It always breaks something: an undone move that broke nothing would have been a cheaper answer.
+    """
+    stay = answer.choices[k].options[0].amount
+    undone = tuple(stay if i == k else amount for i, amount in enumerate(answer.amounts))
+    weighed = Weighed(undone, answer.scope.brief.powder_strength)
+    broken = [
+        limit for limit in limits if not isinstance(limit, ChangeLimit) and not weighed.keeps(limit)
+    ]
+    moved_to = answer.amounts[k].grams
+    verb = "Added" if not stay.grams else "Raised" if moved_to > stay.grams else "Lowered"
+    left = "left out" if not stay.grams else f"left at {stay.measure}"
+    parts = [
+        f"{limit_words(limit)} ({left} it would be "
+        f"{measured_words(limit, weighed.measured(limit))})"
+        for limit in broken
+    ]
+    return f"{verb} for {' and '.join(parts)}." if parts else f"{verb} so that the dough has flour."

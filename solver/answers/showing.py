@@ -1,0 +1,51 @@
+"""Showing an answer: its dough and its lines, as they go over the wire."""
+
+from collections.abc import Sequence
+
+from models.formula import Formula, FormulaLine
+from models.measures import Amount
+from models.outcome import After, Before, OutcomeLine
+from solver.search.choices import Scope
+from solver.search.least import Answer
+
+
+def formula_of(answer: Answer) -> Formula:
+    """Return the dough of `answer`."""
+    lines = (
+        FormulaLine(choice.line.ingredient, amount)
+        for choice, amount in zip(answer.choices, answer.amounts, strict=True)
+    )
+    return Formula(tuple(lines), answer.scope.brief.powder_strength)
+
+
+def lines_before(scope: Scope) -> tuple[OutcomeLine, ...]:
+    """Return the lines of a brief to which there is no answer."""
+    return tuple(_line(line, None, False, None) for line in scope.before.lines)
+
+
+def lines_of(answer: Answer, reasons: Sequence[str | None]) -> tuple[OutcomeLine, ...]:
+    """Return the lines of `answer`; one that could have entered and did not is left out."""
+    written = len(answer.scope.before.lines)
+    return tuple(
+        _line(line, amount, bool(pick), why)
+        for k, (line, amount, pick, why) in enumerate(
+            zip(answer.scope.lines, answer.amounts, answer.picks, reasons, strict=True)
+        )
+        if k < written or pick
+    )
+
+
+def _line(line: FormulaLine, after: Amount | None, moved: bool, reason: str | None) -> OutcomeLine:
+    change = None
+    if after is not None and line.grams:
+        change = float(100 * (after.grams - line.grams) / line.grams)
+    return OutcomeLine(
+        ingredient=line.name,
+        role=line.role,
+        before=Before.of(line.amount),
+        after=None if after is None else After.of(after),
+        moved=moved,
+        change_percent=change,
+        reason=reason,
+        uncertain=line.uncertain,
+    )

@@ -1,0 +1,1 @@
+"""The oven: what a form asks of a sheet as it bakes, what a dough bears. Knows no program."""

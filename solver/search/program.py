@@ -1,0 +1,165 @@
+"""The program: the smallest measurable change as a choose-one mixed-integer program.
+
+Sets
+    k ∈ K            lines of the dough, those that may enter from zero last
+    j ∈ J_k          options of line k: amounts a person can measure; j = 0 stays as it is
+    l ∈ L            ratio limits, each N_l / D_l ≤ v_l or ≥ v_l
+
+Data (grams)
+    f_kj  a_kj       flour and fat brought by option j of line k
+    n_lkj d_lkj      what the option adds to the numerator and denominator of limit l's ratio
+    c_kj             its cost: weight × |grams − grams before| / grams before
+                     + 0.05 for moving + 0.004 a filling; c_k0 = 0
+    v_l              the limit's value;  F0, D0_l  the flour and the denominator before
+
+Variables
+    y_kj ∈ {0, 1}    line k takes option j
+
+Minimise
+    Σ_k Σ_j c_kj y_kj
+
+Subject to
+    (one)    Σ_j y_kj = 1                                          for every line k
+    (max)    Σ_kj (n_lkj − v_l d_lkj) y_kj / s_l ≤ 0               for every upper limit l
+    (min)    Σ_kj (v_l d_lkj − n_lkj) y_kj / s_l ≤ 0               for every lower limit l
+    (flour)  Σ_{kj: f_kj > 0} y_kj ≥ 1        where the flour could vanish
+    (fat)    Σ_{kj: a_kj > 0} y_kj ≥ 1        where flour:fat is limited and the fat could vanish
+    (crack)  tangents to the chance of a crack on a form; see `solver.search.crack`
+
+A ratio times its positive denominator is linear, so no big-M is needed, and bounds hold for amounts
+as measured because nothing else can be chosen. s_l = max(v_l D0_l, F0 / 100) makes a row's
+tolerance one of the limit itself. Change limits (kept lines, flour within a percentage) only
+shorten J_k; see `solver.search.choices`. Options in equal steps are handed over as one choice and a
+number of steps; see `solver.search.stretches`. The solver that runs this is known to
+`solver.search.highs` alone.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from models.limits import CrackLimit, Limit, RatioLimit
+from models.ratios import RATIOS, Masses
+from solver.search.choices import Choice
+from solver.search.crack import crack_rows
+from solver.search.row import Coefficients, Row
+from solver.search.stretches import Stretch, stretches
+
+MANY_OPTIONS = 3_000
+OPTIONS_PER_STRETCH = 4
+"""From here on branch and bound over steps is quicker than over options, or any list of them."""
+
+
+@dataclass(frozen=True, eq=False)
+class Program:
+    """Minimise Σ costs y + Σ slacks over one option a line, subject to rows."""
+
+    costs: Coefficients
+    rows: tuple[Row, ...]
+
+    @cached_property
+    def stretches(self) -> tuple[tuple[Stretch, ...], ...]:
+        """Each line's options as stretches of equal steps in the cost and every row.
+
+        Every option alone where there are few, or few in equal steps.
+        """
+        counts = [len(costs) for costs in self.costs]
+        if sum(counts) > MANY_OPTIONS:
+            found = tuple(self._stretches(k) for k in range(len(counts)))
+            if OPTIONS_PER_STRETCH * sum(map(len, found)) <= sum(counts):
+                return found
+        return tuple(tuple(Stretch(j, 0) for j in range(count)) for count in counts)
+
+    @property
+    def is_stepped(self) -> bool:
+        """Whether some line's options are taken in steps."""
+        return any(stretch.steps for line in self.stretches for stretch in line)
+
+    def _stretches(self, k: int) -> tuple[Stretch, ...]:
+        numbers = np.array([self.costs[k], *(row.coefficients[k] for row in self.rows)])
+        return tuple(stretches(numbers))
+
+    def with_rows(self, *rows: Row) -> "Program":
+        """Return the program with more rows."""
+        return replace(self, rows=(*self.rows, *rows))
+
+    def costless(self) -> "Program":
+        """Return the program in which any answer will do."""
+        return replace(self, costs=tuple(0 * costs for costs in self.costs))
+
+    def minimising(self, costs: Coefficients) -> "Program":
+        """Return the program with another objective."""
+        return replace(self, costs=costs)
+
+
+def build(choices: Sequence[Choice], limits: Sequence[Limit]) -> Program:
+    """Return the program for `choices` in which every ratio and crack limit of `limits` holds."""
+    ratio_limits = [limit for limit in limits if isinstance(limit, RatioLimit)]
+    rows = [ratio_row(limit, choices) for limit in ratio_limits]
+    rows += presence_rows(ratio_limits, choices)
+    for limit in limits:
+        if isinstance(limit, CrackLimit):
+            rows += crack_rows(limit, choices)
+    return Program(tuple(choice.cost for choice in choices), tuple(rows))
+
+
+def ratio_row(limit: RatioLimit, choices: Sequence[Choice], slack: str | None = None) -> Row:
+    """(max)  Σ (n − v d) y / s ≤ 0,   (min)  Σ (v d − n) y / s ≤ 0."""
+    value, scale = float(limit.value), _row_scale(limit, choices)
+    sign = 1.0 if limit.side == "max" else -1.0
+    over = ratio_excess(limit.ratio, value, choices)
+    return Row(limit.name, tuple(sign * o / scale for o in over), 0.0, slack)
+
+
+def ratio_excess(ratio: Any, value: float, choices: Sequence[Choice]) -> Coefficients:
+    """Return n − value × d for every option: what it adds to the ratio's excess over `value`."""
+    numerator, denominator = RATIOS[ratio]
+    return tuple(numerator(c.masses) - value * denominator(c.masses) for c in choices)
+
+
+def presence_rows(limits: Sequence[RatioLimit], choices: Sequence[Choice]) -> list[Row]:
+    """(flour), (fat)  Σ_{kj: mass > 0} y ≥ 1, only where the mass could vanish."""
+    rows = _presence("some flour", choices, lambda masses: masses.flour)
+    if any(limit.ratio == "flour_to_fat" for limit in limits):
+        rows += _presence("some fat", choices, lambda masses: masses.fat)
+    return rows
+
+
+def cost_row(costs: Coefficients, at_most: float) -> Row:
+    """Σ c y ≤ at_most, scaled so that the solver's tolerance is a billionth of a whole change."""
+    return Row("cost", tuple(COST_SCALE * c for c in costs), COST_SCALE * at_most)
+
+
+def other_than_row(picks: Sequence[int], choices: Sequence[Choice]) -> Row:
+    """Σ_k y_k,pick(k) ≤ |K| − 1: any answer but this one."""
+    taken = tuple(
+        np.eye(1, len(choice.options), pick)[0] for choice, pick in zip(choices, picks, strict=True)
+    )
+    return Row("other than", taken, len(choices) - 1.0)
+
+
+COST_SCALE = 1000.0
+"""The solver's absolute tolerances are about 1e-6; costs are of order 0.1 and must tie to 1e-9."""
+
+
+def masses_at(picks: Sequence[int], choices: Sequence[Choice]) -> Masses:
+    """Return the sums of the masses of the picked options, as floats."""
+    picked = [[column[p] for column in c.masses] for c, p in zip(choices, picks, strict=True)]
+    return Masses(*np.sum(picked, axis=0))
+
+
+def _presence(name: str, choices: Sequence[Choice], mass: Callable[[Masses], Any]) -> list[Row]:
+    present = tuple((mass(choice.masses) > 0).astype(float) for choice in choices)
+    if sum(p.min() for p in present) >= 1:
+        return []
+    return [Row(name, tuple(-p for p in present), -1.0)]
+
+
+def _row_scale(limit: RatioLimit, choices: Sequence[Choice]) -> float:
+    staying = masses_at([0] * len(choices), choices)
+    flour = staying.flour
+    return float(max(limit.value * Fraction(RATIOS[limit.ratio].denominator(staying)), flour / 100))
