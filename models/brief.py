@@ -113,16 +113,14 @@ class Bounded(Weighed):
         return (
             *ratio_limits(self.applied_window),
             *self._crack_limit(),
-            *ratio_limits(self.limits, prefix="limits."),
+            *ratio_limits(self.limits, held=True),
             *change_limits(self.limits, self.formula, self.recipe.shelf),
         )
 
     def _crack_limit(self) -> Iterator[CrackLimit]:
         allowed = self.applied_window.crack_chance_percent
         if allowed is not None and self.target is not None:
-            yield CrackLimit(
-                "crack_chance_percent.max", exact(allowed.max), self.target, self.powder_strength
-            )
+            yield CrackLimit(exact(allowed.max), self.target, self.powder_strength)
 
 
 class Brief(Bounded):

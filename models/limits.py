@@ -3,13 +3,13 @@
 A brief's limits are of three kinds. A *ratio limit* bounds one ratio on one side. A *change limit*
 bounds how far some lines may move from the amount they start at, as a percentage of it; a kept
 line is one that may move by nothing. A *crack limit* bounds the chance that a piece cracks on its
-form. All are named as the answers name them.
+form. Each knows its kind and its subject, and from them the name that answers give it.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal, assert_never
 
 from pydantic import Field
 
@@ -19,7 +19,7 @@ from models.ingredient import Role
 from models.pantry import Pantry
 from models.ratios import Masses, RatioName, ratio_of
 from models.target import Target
-from models.value import Name, Percent
+from models.value import Name, Percent, Value
 from models.window import RatioBounds
 
 MOVABLE_ROLES: tuple[Role, ...] = ("flour", "fat", "sugar", "syrup", "egg", "liquid", "leavener")
@@ -50,14 +50,36 @@ class Limits(RatioBounds):
     may_add: Annotated[tuple[Name, ...], Field(max_length=20)] = ()
 
 
+Side = Literal["min", "max"]
+
+LimitKind = Literal["ratio", "held_ratio", "crack_chance", "flour_change", "change", "keep"]
+"""What a limit is about: a ratio of the window or one that the caller holds besides, the chance of
+a crack, how far the flour or a named ingredient may move, an ingredient kept as it is."""
+
+
 @dataclass(frozen=True, slots=True)
 class RatioLimit:
-    """One ratio held on one side of a value."""
+    """One ratio held on one side of a value; `held` where it is not of the window."""
 
-    name: str
     ratio: RatioName
-    side: Literal["min", "max"]
+    side: Side
     value: Fraction
+    held: bool = False
+
+    @property
+    def kind(self) -> LimitKind:
+        """What the limit is about."""
+        return "held_ratio" if self.held else "ratio"
+
+    @property
+    def subject(self) -> str:
+        """The ratio."""
+        return self.ratio
+
+    @property
+    def name(self) -> str:
+        """The limit as answers name it: "flour_to_fat.max", "limits.flour_to_fat.max"."""
+        return f"{'limits.' if self.held else ''}{self.ratio}.{self.side}"
 
     def holds(self, masses: Masses) -> bool:
         """Tell whether the limit holds; none holds on a ratio with nothing to divide by."""
@@ -67,13 +89,38 @@ class RatioLimit:
         return value <= self.value if self.side == "max" else value >= self.value
 
 
+ChangeKind = Literal["flour_change", "change", "keep"]
+
+
 @dataclass(frozen=True, slots=True)
 class ChangeLimit:
-    """Lines (by position) that may move by at most `percent` of the amount they start at."""
+    """Lines (by position) that may move by at most `percent` of the amount they start at.
 
-    name: str
+    `subject` is what the caller calls them, nothing where the limit is on all flour.
+    """
+
+    kind: ChangeKind
+    subject: str | None
     positions: tuple[int, ...]
     percent: Fraction
+
+    @property
+    def side(self) -> Side:
+        """A limit on change is an upper one."""
+        return "max"
+
+    @property
+    def name(self) -> str:
+        """The limit as answers name it: "max_change_percent.molasses"."""
+        match self.kind:
+            case "flour_change":
+                return "max_flour_change_percent"
+            case "change":
+                return f"max_change_percent.{self.subject}"
+            case "keep":
+                return f"keep.{self.subject}"
+            case _:
+                assert_never(self.kind)
 
     @property
     def value(self) -> Fraction:
@@ -85,10 +132,29 @@ class ChangeLimit:
 class CrackLimit:
     """The chance, in per cent, that a piece cracks on its form at most."""
 
-    name: str
     percent: Fraction
     target: Target
     powder_strength: float
+
+    @property
+    def kind(self) -> LimitKind:
+        """What the limit is about."""
+        return "crack_chance"
+
+    @property
+    def subject(self) -> None:
+        """The dough as a whole."""
+        return
+
+    @property
+    def side(self) -> Side:
+        """A limit on a chance is an upper one."""
+        return "max"
+
+    @property
+    def name(self) -> str:
+        """The limit as answers name it."""
+        return "crack_chance_percent.max"
 
     @property
     def value(self) -> Fraction:
@@ -97,6 +163,29 @@ class CrackLimit:
 
 
 Limit = RatioLimit | ChangeLimit | CrackLimit
+
+
+class NamedLimit(Value):
+    """One limit in an answer: its name, and the same taken apart.
+
+    `subject` is the ratio, or the ingredient as the caller calls it; null where the limit is on the
+    whole dough or on all its flour.
+    """
+
+    limit: str
+    kind: LimitKind
+    subject: str | None
+    side: Side
+
+    @staticmethod
+    def naming(limit: Limit) -> dict[str, Any]:
+        """Return the members that name `limit`."""
+        return {
+            "limit": limit.name,
+            "kind": limit.kind,
+            "subject": limit.subject,
+            "side": limit.side,
+        }
 
 
 def positions_of(name: str, formula: Formula, shelf: Pantry) -> tuple[int, ...]:
@@ -109,13 +198,13 @@ def positions_of(name: str, formula: Formula, shelf: Pantry) -> tuple[int, ...]:
     )
 
 
-def ratio_limits(bounds: RatioBounds, prefix: str = "") -> Iterator[RatioLimit]:
-    """Yield every bound of `bounds` as a limit of its own, named `prefix` + ratio + side."""
+def ratio_limits(bounds: RatioBounds, *, held: bool = False) -> Iterator[RatioLimit]:
+    """Yield every bound of `bounds` as a limit of its own."""
     for ratio, allowed in bounds.ranges():
         if allowed.min is not None:
-            yield RatioLimit(f"{prefix}{ratio}.min", ratio, "min", exact(allowed.min))
+            yield RatioLimit(ratio, "min", exact(allowed.min), held)
         if allowed.max is not None:
-            yield RatioLimit(f"{prefix}{ratio}.max", ratio, "max", exact(allowed.max))
+            yield RatioLimit(ratio, "max", exact(allowed.max), held)
 
 
 def change_limits(limits: Limits, formula: Formula, shelf: Pantry) -> Iterator[ChangeLimit]:
@@ -123,12 +212,13 @@ def change_limits(limits: Limits, formula: Formula, shelf: Pantry) -> Iterator[C
     flour_percent = limits.max_flour_change_percent
     flours = tuple(i for i, line in enumerate(formula.lines) if line.role == "flour")
     yield ChangeLimit(
-        "max_flour_change_percent",
+        "flour_change",
+        None,
         flours,
         exact(DEFAULT_FLOUR_CHANGE_PERCENT if flour_percent is None else flour_percent),
     )
     for name, percent in limits.max_change_percent.items():
         positions = positions_of(name, formula, shelf)
-        yield ChangeLimit(f"max_change_percent.{name}", positions, exact(percent))
+        yield ChangeLimit("change", name, positions, exact(percent))
     for name in dict.fromkeys(limits.keep):
-        yield ChangeLimit(f"keep.{name}", positions_of(name, formula, shelf), Fraction(0))
+        yield ChangeLimit("keep", name, positions_of(name, formula, shelf), Fraction(0))

@@ -11,6 +11,7 @@ from models.brief import Bounded
 from models.cautions import Allergens, Caution
 from models.chance import CrackChance
 from models.ingredient import Role
+from models.limits import NamedLimit
 from models.measures import Amount, Scoop
 from models.ratios import RatioName, Ratios
 from models.reading import Uncertain
@@ -128,23 +129,21 @@ class Proof(Value):
     bound: float
 
 
-class BindingLimit(Value):
+class BindingLimit(NamedLimit):
     """A limit whose removal would lower the least cost.
 
     `eased_to` is that limit moved by a small slack, and `saves` how much less the least cost is
     then; both null where that slack saves nothing.
     """
 
-    limit: str
     message: str
     eased_to: float | None
     saves: float | None
 
 
-class Conflict(Value):
+class Conflict(NamedLimit):
     """A limit that stands in the way, and the least value of it that alone would work."""
 
-    limit: str
     value: float
     relax_to: float | None
     message: str

@@ -14,7 +14,7 @@ from models.cautions import Allergens, Caution
 from models.errors import UNION_TAG_MARK, refusal
 from models.exact import exact
 from models.formula import Formula, FormulaLine
-from models.limits import positions_of
+from models.limits import NamedLimit, positions_of
 from models.measures import Amount, Part, Term, Unit
 from models.outcome import BeforeAndAfter
 from models.pantry import Pantry
@@ -140,10 +140,9 @@ class WhatIf(Bounded):
         )
 
 
-class BoundVerdict(Value):
+class BoundVerdict(NamedLimit):
     """One bound and whether the edited dough keeps it; `measured` is null where undefined."""
 
-    limit: str
     value: float
     measured: float | None
     holds: bool

@@ -133,11 +133,13 @@ def _climbed(brief: LadderBrief, way: _Way, seconds_left: SecondsLeft) -> Rung:
 def _held(scope: Scope, moves: frozenset[Role]) -> list[Limit]:
     """Return limits that keep every line of the other roles."""
     held = tuple(k for k, line in enumerate(scope.lines) if line.role not in moves)
-    return [ChangeLimit("held", held, Fraction(0))]
+    return [ChangeLimit("keep", "the other lines", held, Fraction(0))]
 
 
 def _staying(scope: Scope) -> Answer:
-    choices = scope.choices([ChangeLimit("held", tuple(range(len(scope.lines))), Fraction(0))])
+    choices = scope.choices(
+        [ChangeLimit("keep", "every line", tuple(range(len(scope.lines))), Fraction(0))]
+    )
     return Answer(scope, choices, (0,) * len(choices))
 
 

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from models.cautions import added_allergen_cautions, allergens_of, cautions_for
 from models.formula import Formula, FormulaLine
-from models.limits import ChangeLimit, Limit
+from models.limits import ChangeLimit, Limit, NamedLimit
 from models.measures import Part
 from models.outcome import BeforeAndAfter
 from models.recipe import MeasuredLine, Recipe, TextLine
@@ -37,7 +37,7 @@ def _stated_limits(question: WhatIf) -> Iterator[Limit]:
     """Yield the limits that the caller stated; the default flour limit binds a search only."""
     for limit in question.named_limits():
         stated = question.limits.max_flour_change_percent is not None
-        if stated or limit.name != "max_flour_change_percent":
+        if stated or limit.kind != "flour_change":
             yield limit
 
 
@@ -46,7 +46,7 @@ def _verdict(limit: Limit, before: Formula, after: Formula) -> BoundVerdict:
         weighed = Weighed(tuple(line.amount for line in after.lines), after.powder_strength)
         value = weighed.measured(limit)
         return BoundVerdict(
-            limit=limit.name,
+            **NamedLimit.naming(limit),
             value=float(limit.value),
             measured=None if value is None else float(value),
             holds=weighed.keeps(limit),
@@ -54,7 +54,7 @@ def _verdict(limit: Limit, before: Formula, after: Formula) -> BoundVerdict:
     changes = (_change(before.lines[k], after.lines[k]) for k in limit.positions)
     largest = 100 * max(changes, default=Fraction(0))
     return BoundVerdict(
-        limit=limit.name,
+        **NamedLimit.naming(limit),
         value=float(limit.percent),
         measured=float(largest),
         holds=largest <= limit.percent,

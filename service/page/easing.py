@@ -4,11 +4,11 @@ What a button says is the fields it changes, so that what it does is seen in the
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, assert_never
 from urllib.parse import parse_qsl, urlencode
 
 from models.outcome import BoundName, Conflict, WindowBound
-from models.ratios import RATIOS, RatioName
+from models.ratios import RATIOS
 from service.drawings.lettering import NO_BREAK
 from service.page.fields import Fields
 from service.page.words import RATIO_NAMES, is_share
@@ -44,42 +44,48 @@ def eased(fields: Fields, changes: str) -> Fields:
 def _changes(
     conflict: Conflict, window: Mapping[BoundName, WindowBound]
 ) -> Iterator[tuple[str, str]]:
-    kind, _, name = conflict.limit.partition(".")
     value = repr(conflict.relax_to)
-    match kind:
-        case "max_flour_change_percent":
+    match conflict.kind:
+        case "flour_change":
             yield "flour_change", value
-        case "max_change_percent":
-            yield f"most.{name}", value
+        case "change":
+            yield f"most.{conflict.subject}", value
         case "keep":
-            yield UNKEPT, name
-            yield f"most.{name}", value
-        case _:
+            yield UNKEPT, str(conflict.subject)
+            yield f"most.{conflict.subject}", value
+        case "crack_chance":
+            yield "crack_chance_percent.max", value
+        case "ratio" | "held_ratio":
             yield from _window_changes(conflict, window)
+        case _:
+            assert_never(conflict.kind)
 
 
 def _window_changes(
     conflict: Conflict, window: Mapping[BoundName, WindowBound]
 ) -> Iterator[tuple[str, str]]:
     """Yield both sides: a ratio that is stated replaces the whole of what its form implies."""
-    ratio, _, side = conflict.limit.partition(".")
+    ratio = conflict.subject
     bounds = next((bound for name, bound in window.items() if name == ratio), None)
-    for each in ("min", "max"):
-        value = conflict.relax_to if each == side else getattr(bounds, each, None)
+    for side in ("min", "max"):
+        value = conflict.relax_to if side == conflict.side else getattr(bounds, side, None)
         if value is not None:
-            yield f"{ratio}.{each}", repr(value)
+            yield f"{ratio}.{side}", repr(value)
 
 
 def _words(conflict: Conflict) -> str:
-    kind, _, name = conflict.limit.partition(".")
     value = f"{conflict.relax_to:.4g}"
-    match kind:
-        case "max_flour_change_percent":
+    match conflict.kind:
+        case "flour_change":
             return f"let the flour change by up to {value}{NO_BREAK}%"
-        case "max_change_percent" | "keep":
-            return f"let the {name} change by up to {value}{NO_BREAK}%"
-        case "crack_chance_percent":
+        case "change" | "keep":
+            return f"let the {conflict.subject} change by up to {value}{NO_BREAK}%"
+        case "crack_chance":
             return f"accept an estimated {value}{NO_BREAK}% chance of a crack"
-    ratio: RatioName = next(each for each in RATIOS if each == kind)
-    way, unit = "up to" if name == "max" else "down to", f"{NO_BREAK}%" if is_share(kind) else ""
-    return f"let {RATIO_NAMES[ratio].lower()} go {way} {value}{unit}"
+        case "ratio" | "held_ratio":
+            ratio = next(each for each in RATIOS if each == conflict.subject)
+            way = "up to" if conflict.side == "max" else "down to"
+            unit = f"{NO_BREAK}%" if is_share(ratio) else ""
+            return f"let {RATIO_NAMES[ratio].lower()} go {way} {value}{unit}"
+        case _:
+            assert_never(conflict.kind)

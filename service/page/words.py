@@ -2,8 +2,10 @@
 
 import re
 from fractions import Fraction
+from typing import assert_never
 
 from models.dimension import read_length_mm
+from models.limits import NamedLimit
 from models.ratios import RatioName
 from service.drawings.lettering import NO_BREAK, chance_words
 
@@ -141,20 +143,22 @@ def change_words(percent: float) -> str:
     return f"{percent:+.0f}{NO_BREAK}%".replace("-", "\u2212")
 
 
-def limit_words(limit: str) -> str:
+def limit_words(limit: NamedLimit) -> str:
     """Return a limit as the page calls it: "flour to fat (at least)"."""
-    kind, _, name = limit.partition(".")
-    side = {"min": " (at least)", "max": " (at most)"}
-    match kind:
-        case "crack_chance_percent":
+    match limit.kind:
+        case "crack_chance":
             return "the estimated chance of a crack"
-        case "max_flour_change_percent":
+        case "flour_change":
             return "how far the flour may move"
-        case "max_change_percent":
-            return f"how far the {name} may move"
+        case "change":
+            return f"how far the {limit.subject} may move"
         case "keep":
-            return f"the {name}, kept as it is"
-    return next(words.lower() for r, words in RATIO_NAMES.items() if r == kind) + side.get(name, "")
+            return f"the {limit.subject}, kept as it is"
+        case "ratio" | "held_ratio":
+            name = next(words.lower() for r, words in RATIO_NAMES.items() if r == limit.subject)
+            return f"{name} (at {'least' if limit.side == 'min' else 'most'})"
+        case _:
+            assert_never(limit.kind)
 
 
 _FIELDS: dict[str, str] = {

@@ -13,7 +13,7 @@ from fractions import Fraction
 import numpy as np
 
 from models.exact import float_not_above, float_not_below
-from models.limits import ChangeLimit, CrackLimit, Limit, RatioLimit
+from models.limits import ChangeLimit, CrackLimit, Limit, NamedLimit, RatioLimit
 from models.outcome import Conflict
 from models.ratios import RATIOS
 from solver.answers.safest import safest
@@ -190,7 +190,7 @@ def _conflict(limit: Limit, needed: Fraction | None, scope: Scope) -> Conflict:
     below = isinstance(limit, RatioLimit) and limit.side == "min"
     rounded = None if needed is None else (float_not_above if below else float_not_below)(needed)
     return Conflict(
-        limit=limit.name,
+        **NamedLimit.naming(limit),
         value=float(limit.value),
         relax_to=rounded,
         message=_conflict_words(limit, needed)
@@ -202,9 +202,9 @@ def _conflict_words(limit: Limit, needed: Fraction | None) -> str:
     words = limit_words(limit)
     if needed is None:
         return f"{words} stands in the way, and no value of it alone would do"
-    if limit.name.startswith("keep."):
-        name = limit.name.removeprefix("keep.")
-        return f"{words} stands in the way; {name} free to change by {number(needed)} % would do"
+    if limit.kind == "keep":
+        free = f"{limit.subject} free to change by {number(needed)} %"
+        return f"{words} stands in the way; {free} would do"
     return f"{words} stands in the way; {number(needed)} would do, all else as asked"
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from models.limits import ChangeLimit, CrackLimit, Limit
+from models.limits import ChangeLimit, CrackLimit, Limit, NamedLimit
 from models.outcome import BindingLimit
 from solver.answers.wording import limit_words, measured_words, number
 from solver.search.choices import Scope
@@ -103,13 +103,13 @@ def _describe(
     words = f"The least cost hangs on {limit_words(limit)}"
     if saves <= 0:
         return BindingLimit(
-            limit=limit.name,
+            **NamedLimit.naming(limit),
             message=f"{words}; a small slack would not help, a larger one would.",
             eased_to=None,
             saves=None,
         )
     return BindingLimit(
-        limit=limit.name,
+        **NamedLimit.naming(limit),
         message=f"{words}; {number(value)} instead would save {float(saves):.3f} of "
         f"{float(answer.cost):.3f}.",
         eased_to=float(value),

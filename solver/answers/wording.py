@@ -1,6 +1,7 @@
 """The words for limits and ratios in reasons, bindings and conflicts."""
 
 from fractions import Fraction
+from typing import assert_never
 
 from models.limits import ChangeLimit, CrackLimit, Limit, RatioLimit
 from models.ratios import RatioName
@@ -41,9 +42,12 @@ def number(value: Fraction) -> str:
 
 
 def _change_words(limit: ChangeLimit) -> str:
-    kind, _, name = limit.name.partition(".")
-    if kind == "keep":
-        return f"{name} kept as it is"
-    if kind == "max_change_percent":
-        return f"{name} changed by at most {number(limit.percent)} %"
-    return f"flour changed by at most {number(limit.percent)} %"
+    match limit.kind:
+        case "keep":
+            return f"{limit.subject} kept as it is"
+        case "change":
+            return f"{limit.subject} changed by at most {number(limit.percent)} %"
+        case "flour_change":
+            return f"flour changed by at most {number(limit.percent)} %"
+        case _:
+            assert_never(limit.kind)
