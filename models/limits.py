@@ -144,7 +144,7 @@ class CrackLimit:
     @property
     def subject(self) -> None:
         """The dough as a whole."""
-        return
+        return None
 
     @property
     def side(self) -> Side:

@@ -26,9 +26,10 @@ from solver.answers.wording import number
 from solver.mechanics.chance import crack_chance
 from solver.mechanics.dough import LIMITS_OF_THE_MODEL
 from solver.mechanics.levers import sensitivity
+from solver.search.answer import Answer, DeadlineStruck
 from solver.search.choices import MOVED_LINE_COST, Choice, Scope
-from solver.search.highs import SecondsLeft
-from solver.search.least import Answer, DeadlineStruck, least_below
+from solver.search.deadline import SecondsLeft
+from solver.search.problem import Problem
 
 THINNER_BY = 2 / 3
 """A step thinner: 1/8 in for 3/16 in. Common practice, no source."""
@@ -118,14 +119,13 @@ def _thinner(target: Target) -> Target | None:
 
 
 def _climbed(brief: LadderBrief, way: _Way, seconds_left: SecondsLeft) -> Rung:
-    there = brief.model_copy(update={"target": way.target})
-    scope = Scope(there)
-    limits = [*there.named_limits(), *_held(scope, way.moves)]
-    limit = _crack_limit(limits)
-    answer = least_below(scope, limits, np.inf, seconds_left) if way.moves else None
+    problem = Problem.of(brief.model_copy(update={"target": way.target}), seconds_left)
+    problem = problem.under([*problem.limits, *_held(problem.scope, way.moves)])
+    limit = _crack_limit(problem.limits)
+    answer = problem.below() if way.moves else None
     if answer is None:
-        others = [other for other in limits if other is not limit]
-        answer = safest(limit, scope, others, seconds_left) if way.moves else _staying(scope)
+        fewer = problem.without(limit)
+        answer = safest(limit, fewer) if way.moves else _staying(problem.scope)
     assert answer is not None, "a line may always stay, and the dough rolls as it is"
     return _rung(brief, way, answer, limit)
 
@@ -254,17 +254,16 @@ def _front(
     brief: LadderBrief, limit: CrackLimit, seconds_left: SecondsLeft
 ) -> Iterator[FrontPoint]:
     """Yield the front from the dough as it is to the safest, evenly spaced in log odds."""
-    scope = Scope(brief)
-    others = [other for other in brief.named_limits() if not isinstance(other, CrackLimit)]
-    best = safest(limit, scope, others, seconds_left)
+    problem = Problem.of(brief, seconds_left)
+    best = safest(limit, problem.without(limit))
     assert best is not None, "the dough rolls as it is"
-    as_it_is = crack_chance(scope.before, limit.target)
+    as_it_is = crack_chance(problem.scope.before, limit.target)
     lowest = best.weighed.measured(limit)
     assert lowest is not None
     seen: set[tuple[int, ...]] = set()
     for at_most in _spaced(as_it_is, float(lowest), brief.points):
-        asked = [replace(limit, percent=exact(at_most)), *others]
-        answer = least_below(scope, asked, np.inf, seconds_left) or best
+        eased = replace(limit, percent=exact(at_most))
+        answer = problem.easing(limit, eased).below() or best
         if answer.picks not in seen:
             seen.add(answer.picks)
             chance = answer.weighed.measured(limit)

@@ -5,7 +5,6 @@ may become, the program, its least answer, and either the reasons for it or the 
 in the way. The mathematics are in `solver.search.program`.
 """
 
-import math
 from collections.abc import Sequence
 from fractions import Fraction
 
@@ -21,19 +20,15 @@ from models.outcome import (
     window_of,
 )
 from models.template import template
-from solver.answers.conflict import Standoff, find_standoff
+from solver.answers.conflict import Infeasibility, explain_infeasibility
 from solver.answers.explain import binding_limits, reasons
 from solver.answers.form_report import form_report
 from solver.answers.recheck import recheck
 from solver.answers.showing import formula_of, lines_before, lines_of
-from solver.search.choices import FILLING_COST, MOVED_LINE_COST, Scope
-from solver.search.highs import SecondsLeft
-from solver.search.least import Answer, DeadlineStruck, least
-
-
-def no_deadline() -> float:
-    """Wait as long as it takes."""
-    return math.inf
+from solver.search.answer import Answer, DeadlineStruck
+from solver.search.choices import FILLING_COST, MOVED_LINE_COST
+from solver.search.deadline import SecondsLeft, no_deadline
+from solver.search.problem import Problem
 
 
 def reformulate(brief: Brief, seconds_left: SecondsLeft = no_deadline) -> Outcome:
@@ -41,22 +36,21 @@ def reformulate(brief: Brief, seconds_left: SecondsLeft = no_deadline) -> Outcom
 
     Raises RecheckFailed where the answer does not hold in exact arithmetic.
     """
-    scope = Scope(brief)
-    limits = brief.named_limits()
+    problem = Problem.of(brief, seconds_left)
     try:
-        answer = least(scope, limits, seconds_left)
+        answer = problem.least()
         if answer is None:
-            return _infeasible(scope, find_standoff(scope, limits, seconds_left))
-        binding = binding_limits(scope, limits, answer, seconds_left)
+            return _infeasible(problem, explain_infeasibility(problem))
+        binding = binding_limits(problem, answer)
     except DeadlineStruck as struck:
-        return recheck(brief, _unfinished(scope, struck))
-    return recheck(brief, _answered(answer, binding))
+        return recheck(brief, _unfinished(problem, struck))
+    return recheck(brief, _answered(problem, answer, binding))
 
 
-def _answered(answer: Answer, binding: Sequence[BindingLimit]) -> Outcome:
+def _answered(problem: Problem, answer: Answer, binding: Sequence[BindingLimit]) -> Outcome:
     cost = float(answer.cost)
     return _outcome(
-        answer.scope,
+        problem,
         answer,
         outcome="reformulated" if any(answer.picks) else "unchanged",
         # The solver proved its bound to a tolerance; the exact cost is the least within it.
@@ -65,25 +59,26 @@ def _answered(answer: Answer, binding: Sequence[BindingLimit]) -> Outcome:
     )
 
 
-def _infeasible(scope: Scope, standoff: Standoff) -> Outcome:
+def _infeasible(problem: Problem, why: Infeasibility) -> Outcome:
     return _outcome(
-        scope,
+        problem,
         None,
         outcome="infeasible",
-        conflicts=standoff.conflicts,
-        relaxation=standoff.relaxation,
+        conflicts=why.conflicts,
+        relaxation=why.relaxation,
     )
 
 
-def _unfinished(scope: Scope, struck: DeadlineStruck) -> Outcome:
+def _unfinished(problem: Problem, struck: DeadlineStruck) -> Outcome:
     bound = max(0.0, struck.bound)  # no cost is below nothing
     return _outcome(
-        scope, struck.best, outcome="unfinished", proof=Proof(status="deadline", bound=bound)
+        problem, struck.best, outcome="unfinished", proof=Proof(status="deadline", bound=bound)
     )
 
 
-def _outcome(scope: Scope, answer: Answer | None, **rest: object) -> Outcome:
-    before, limits, target = scope.before, scope.brief.named_limits(), scope.brief.target
+def _outcome(problem: Problem, answer: Answer | None, **rest: object) -> Outcome:
+    scope, limits = problem.scope, problem.limits
+    before, target = scope.before, scope.brief.target
     after = formula_of(answer) if answer else before
     return Outcome.model_validate(
         {

@@ -10,7 +10,7 @@ from service.page.easing import Easing, easing
 from service.page.fields import Fields
 from service.page.pictures import section_address, template_address
 from solver.reformulate import reformulate
-from solver.search.highs import SecondsLeft
+from solver.search.deadline import SecondsLeft
 
 MOST_SHARED_CHARACTERS = 8_000
 """Longer addresses are cut by programs that pass them on; common practice, no source."""

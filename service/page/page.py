@@ -17,7 +17,7 @@ from service.page.fields import Fields
 from service.page.understood import NOTHING_YET, Understood, understand_lines
 from service.page.what_if import Tried, try_out
 from service.questions.ladders import DrawnLadder, drawn_ladder
-from solver.search.highs import SecondsLeft
+from solver.search.deadline import SecondsLeft
 
 _WINDOW_FIELDS = tuple(
     f"{name}.{side}" for name in (*RATIOS, "crack_chance_percent") for side in ("min", "max")

@@ -5,7 +5,7 @@ from models.value import Value
 from service.drawings.ladder import draw_ladder
 from service.drawings.ladder_plot import FrontMark, RungMark
 from solver.ladder import climb
-from solver.search.highs import SecondsLeft
+from solver.search.deadline import SecondsLeft
 
 
 class DrawnLadder(Value):

@@ -20,7 +20,7 @@ from service.questions.templates import DrawnTemplate, TemplateRequest, drawn_te
 from service.reading.recipe_text import RecipeReading, RecipeText, read_recipe
 from service.reading.strict_json import Asked, understand
 from solver.reformulate import reformulate
-from solver.search.highs import SecondsLeft
+from solver.search.deadline import SecondsLeft
 from solver.what_if import judge
 
 

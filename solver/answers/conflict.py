@@ -9,21 +9,23 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import assert_never
 
 import numpy as np
 
 from models.exact import float_not_above, float_not_below
+from models.formula import Formula
 from models.limits import ChangeLimit, CrackLimit, Limit, NamedLimit, RatioLimit
 from models.outcome import Conflict
 from models.ratios import RATIOS
 from solver.answers.safest import safest
 from solver.answers.wording import limit_words, number
 from solver.mechanics.levers import thickness_needed
-from solver.search.choices import Choice, Scope
+from solver.search.answer import Answer, DeadlineStruck
+from solver.search.choices import Choice
 from solver.search.crack import crack_rows
-from solver.search.highs import SecondsLeft
-from solver.search.least import Answer, DeadlineStruck, any_answer, least_of, solve_exactly
-from solver.search.program import build, presence_rows, ratio_excess, ratio_row
+from solver.search.problem import Problem
+from solver.search.program import presence_rows, ratio_excess, ratio_row
 from solver.search.row import Row
 
 RATIO_GAP = 1e-6
@@ -31,95 +33,90 @@ RATIO_GAP = 1e-6
 
 
 @dataclass(frozen=True)
-class Standoff:
-    """Limits that cannot hold together, and the least relaxation that works."""
+class Infeasibility:
+    """An irreducible infeasible set of limits, and the least relaxation that works."""
 
     conflicts: tuple[Conflict, ...]
     relaxation: tuple[Conflict, ...]
 
 
-def find_standoff(scope: Scope, limits: Sequence[Limit], seconds_left: SecondsLeft) -> Standoff:
-    """Return why no answer meets `limits`, which must be infeasible together.
+def explain_infeasibility(problem: Problem) -> Infeasibility:
+    """Return why no answer meets the limits of `problem`, which must be infeasible together.
 
     Raises DeadlineStruck.
     """
     try:
-        standing = _irreducible(scope, limits, seconds_left)
-        needed = {limit.name: least_value(limit, scope, limits, seconds_left) for limit in standing}
+        standing = _irreducible_set(problem)
+        needed = {limit.name: least_value(limit, problem) for limit in standing}
         single = _easiest(standing, needed)
-        relaxed = [single] if single else _least_joint_relaxation(scope, limits, seconds_left)
+        relaxed = [single] if single else _least_joint_relaxation(problem)
     except DeadlineStruck:
         raise DeadlineStruck(None, 0.0) from None
-    return Standoff(
-        tuple(_conflict(limit, needed[limit.name], scope) for limit in standing),
-        tuple(_conflict(limit, value, scope) for limit, value in relaxed),
+    before = problem.scope.before
+    return Infeasibility(
+        tuple(_conflict(limit, needed[limit.name], before) for limit in standing),
+        tuple(_conflict(limit, value, before) for limit, value in relaxed),
     )
 
 
-def _irreducible(scope: Scope, limits: Sequence[Limit], seconds_left: SecondsLeft) -> list[Limit]:
+def _irreducible_set(problem: Problem) -> tuple[Limit, ...]:
     # Limits on change are left out first, so that a set names ratios where ratios alone collide.
-    standing = list(limits)
-    for limit in sorted(limits, key=lambda limit: isinstance(limit, RatioLimit)):
-        without = [other for other in standing if other is not limit]
-        if any_answer(scope, without, seconds_left) is None:
-            standing = without
-    return standing
+    for limit in sorted(problem.limits, key=lambda limit: isinstance(limit, RatioLimit)):
+        fewer = problem.without(limit)
+        if fewer.any() is None:
+            problem = fewer
+    return problem.limits
 
 
-def least_value(
-    limit: Limit, scope: Scope, limits: Sequence[Limit], seconds_left: SecondsLeft
-) -> Fraction | None:
+def least_value(limit: Limit, problem: Problem) -> Fraction | None:
     """Return the least measured value of `limit` that works while all others hold, or None."""
-    others = [other for other in limits if other is not limit]
+    others = problem.without(limit)
     match limit:
         case RatioLimit():
-            return _least_ratio(limit, scope, others, seconds_left)
+            return _least_ratio(limit, others)
         case CrackLimit():
-            answer = safest(limit, scope, others, seconds_left)
+            answer = safest(limit, others)
             return answer.weighed.measured(limit) if answer else None
         case ChangeLimit():
-            return _least_change(limit, scope, others, seconds_left)
+            return _least_change(limit, others)
+        case _:
+            assert_never(limit)
 
 
-def _least_ratio(
-    limit: RatioLimit, scope: Scope, others: Sequence[Limit], seconds_left: SecondsLeft
-) -> Fraction | None:
+def _least_ratio(limit: RatioLimit, others: Problem) -> Fraction | None:
     """Minimise (for a lower limit, maximise) the ratio N / D over the answers within `others`.
 
     Dinkelbach's method: minimise N − q D at the ratio q found last; where that no longer falls, q
     is the least ratio. It closes in a few rounds because q only ever takes measured values. Where
     the answers are too many to list, it stops within a millionth of the least.
     """
-    choices = scope.choices(others)
-    program = build(choices, others).with_rows(*presence_rows([limit], choices))
+    choices, before = others.choices, others.scope.before
+    program = others.program.with_rows(*presence_rows([limit], choices))
     sign = 1.0 if limit.side == "max" else -1.0
-    flour = float(scope.before.flour_grams)
-    share = float(RATIOS[limit.ratio].denominator(scope.before.masses)) / flour
+    flour = float(before.flour_grams)
+    share = float(RATIOS[limit.ratio].denominator(before.masses)) / flour
     gap = RATIO_GAP * (share or 1.0)
     best: Fraction | None = None
     tried = limit.value
     while True:
         excess = ratio_excess(limit.ratio, float(tried), choices)
         nearer = program.minimising(tuple(sign * e / flour for e in excess))
-        answer = least_of(scope, choices, nearer, others, seconds_left, gap=gap * float(tried))
+        answer = others.minimum_of(nearer, gap=gap * float(tried))
         value = answer.weighed.measured(limit) if answer else None
         if value is None or (best is not None and sign * (value - best) >= 0):
             return best
         best = tried = value
 
 
-def _least_change(
-    limit: ChangeLimit, scope: Scope, others: Sequence[Limit], seconds_left: SecondsLeft
-) -> Fraction | None:
+def _least_change(limit: ChangeLimit, others: Problem) -> Fraction | None:
     """Return the smallest percentage of change that works: bisected among the measurable ones."""
-    free = scope.choices(others)
-    changes = sorted({100 * change for k in limit.positions for change in free[k].change})
+    changes = sorted({100 * change for k in limit.positions for change in others.choices[k].change})
     works: Fraction | None = None
     low, high = 0, len(changes)
     while low < high:
         middle = (low + high) // 2
-        eased = [*others, replace(limit, percent=changes[middle])]
-        answer = any_answer(scope, eased, seconds_left)
+        eased = others.under((*others.limits, replace(limit, percent=changes[middle])))
+        answer = eased.any()
         if answer is None:
             low = middle + 1
         else:
@@ -144,13 +141,12 @@ def _share_given(limit: Limit, value: Fraction | None) -> Fraction:
     return abs(value - limit.value) / 100
 
 
-def _least_joint_relaxation(
-    scope: Scope, limits: Sequence[Limit], seconds_left: SecondsLeft
-) -> list[tuple[Limit, Fraction | None]]:
+def _least_joint_relaxation(problem: Problem) -> list[tuple[Limit, Fraction | None]]:
     """Return the limits that must give way together, by the least sum of shares of themselves."""
+    limits, free = problem.limits, problem.under(())
+    choices = free.choices
     ratio_limits = [limit for limit in limits if isinstance(limit, RatioLimit)]
-    choices = scope.choices(())
-    program = build(choices, ()).with_rows(
+    program = free.program.with_rows(
         *(ratio_row(limit, choices, slack=limit.name) for limit in ratio_limits),
         *presence_rows(ratio_limits, choices),
         *(
@@ -166,11 +162,13 @@ def _least_joint_relaxation(
             for row in crack_rows(limit, choices, slack=limit.name)
         ),
     )
-    answer = solve_exactly(scope, choices, program.costless(), (), seconds_left)
-    return [] if answer is None else [pair for limit in limits if (pair := _given(limit, answer))]
+    answer = free.solve(program.costless())
+    if answer is None:
+        return []
+    return [pair for limit in limits if (pair := _value_admitting(limit, answer))]
 
 
-def _given(limit: Limit, answer: Answer) -> tuple[Limit, Fraction | None] | None:
+def _value_admitting(limit: Limit, answer: Answer) -> tuple[Limit, Fraction | None] | None:
     """Return the value that `limit` must take to admit `answer`, or None where it holds already."""
     if not isinstance(limit, ChangeLimit):
         weighed = answer.weighed
@@ -186,7 +184,7 @@ def _change_row(k: int, choices: Sequence[Choice], slack: str, at_most: float) -
     return Row("change", coefficients, at_most, slack)
 
 
-def _conflict(limit: Limit, needed: Fraction | None, scope: Scope) -> Conflict:
+def _conflict(limit: Limit, needed: Fraction | None, before: Formula) -> Conflict:
     below = isinstance(limit, RatioLimit) and limit.side == "min"
     rounded = None if needed is None else (float_not_above if below else float_not_below)(needed)
     return Conflict(
@@ -194,7 +192,7 @@ def _conflict(limit: Limit, needed: Fraction | None, scope: Scope) -> Conflict:
         value=float(limit.value),
         relax_to=rounded,
         message=_conflict_words(limit, needed)
-        + (_thinner_words(limit, scope) if isinstance(limit, CrackLimit) else ""),
+        + (_thinner_words(limit, before) if isinstance(limit, CrackLimit) else ""),
     )
 
 
@@ -208,9 +206,9 @@ def _conflict_words(limit: Limit, needed: Fraction | None) -> str:
     return f"{words} stands in the way; {number(needed)} would do, all else as asked"
 
 
-def _thinner_words(limit: CrackLimit, scope: Scope) -> str:
+def _thinner_words(limit: CrackLimit, before: Formula) -> str:
     """Say how thin the dough as it is would have to be."""
-    thickness = thickness_needed(scope.before, limit.target, float(limit.percent))
+    thickness = thickness_needed(before, limit.target, float(limit.percent))
     if thickness is None:
         return "; no sheet of 1 mm or more would do with the recipe as it is"
     return f"; rolled {thickness:g} mm thin the recipe would do as it is"

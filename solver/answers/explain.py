@@ -7,10 +7,9 @@ from fractions import Fraction
 from models.limits import ChangeLimit, CrackLimit, Limit, NamedLimit
 from models.outcome import BindingLimit
 from solver.answers.wording import limit_words, measured_words, number
-from solver.search.choices import Scope
-from solver.search.highs import SecondsLeft
+from solver.search.answer import Answer, DeadlineStruck
 from solver.search.judging import Weighed
-from solver.search.least import Answer, DeadlineStruck, any_answer, least_below
+from solver.search.problem import Problem
 
 CHEAPER_BY = 1e-7
 """A saving that shows: well above what costs tie to, well below what a spoon costs."""
@@ -23,23 +22,17 @@ MOST_CHANCE = Fraction(999, 10)
 """The highest limit on a chance that may be asked for."""
 
 
-def binding_limits(
-    scope: Scope, limits: Sequence[Limit], answer: Answer, seconds_left: SecondsLeft
-) -> tuple[BindingLimit, ...]:
+def binding_limits(problem: Problem, answer: Answer) -> tuple[BindingLimit, ...]:
     """Return the limits whose removal would lower the least cost, and what a small slack saves.
 
     Raises DeadlineStruck with `answer`.
     """
     if not any(answer.picks):
         return ()
-    by_slack = sorted(limits, key=lambda limit: _slack(limit, answer))
+    by_slack = sorted(problem.limits, key=lambda limit: _slack(limit, answer))
     try:
-        found = set(_that_bind(by_slack, scope, limits, answer, seconds_left))
-        return tuple(
-            _describe(limit, scope, limits, answer, seconds_left)
-            for limit in limits
-            if limit.name in found
-        )
+        found = set(_that_bind(by_slack, problem, answer))
+        return tuple(_describe(each, problem, answer) for each in problem.limits if each in found)
     except DeadlineStruck:
         raise DeadlineStruck(answer, float(answer.cost)) from None
 
@@ -49,35 +42,22 @@ def reasons(answer: Answer, limits: Sequence[Limit]) -> list[str | None]:
     return [_reason(k, answer, limits) if pick else None for k, pick in enumerate(answer.picks)]
 
 
-def _that_bind(
-    suspects: Sequence[Limit],
-    scope: Scope,
-    limits: Sequence[Limit],
-    answer: Answer,
-    seconds_left: SecondsLeft,
-) -> list[str]:
-    """Return the names of the suspects that bind, halving groups that might.
+def _that_bind(suspects: Sequence[Limit], problem: Problem, answer: Answer) -> list[Limit]:
+    """Return the suspects that bind, halving groups that might.
 
     Where leaving out a whole group saves nothing, no member of it binds.
     """
-    left = [limit for limit in limits if limit not in suspects]
-    if not suspects or not _cheaper(scope, left, answer, seconds_left):
+    below = float(answer.cost) - CHEAPER_BY
+    if not suspects or problem.without(*suspects).any(below) is None:
         return []
     if len(suspects) == 1:
-        return [suspects[0].name]
+        return [suspects[0]]
     half = (len(suspects) + 1) // 2
     return [
-        name
+        limit
         for group in (suspects[:half], suspects[half:])
-        for name in _that_bind(group, scope, limits, answer, seconds_left)
+        for limit in _that_bind(group, problem, answer)
     ]
-
-
-def _cheaper(
-    scope: Scope, limits: Sequence[Limit], answer: Answer, seconds_left: SecondsLeft
-) -> bool:
-    below = float(answer.cost) - CHEAPER_BY
-    return any_answer(scope, limits, seconds_left, below) is not None
 
 
 def _slack(limit: Limit, answer: Answer) -> float:
@@ -88,16 +68,9 @@ def _slack(limit: Limit, answer: Answer) -> float:
     return float(abs(value - limit.value) / (limit.value or 1))
 
 
-def _describe(
-    limit: Limit,
-    scope: Scope,
-    limits: Sequence[Limit],
-    answer: Answer,
-    seconds_left: SecondsLeft,
-) -> BindingLimit:
+def _describe(limit: Limit, problem: Problem, answer: Answer) -> BindingLimit:
     eased = ease(limit)
-    others = [eased if other.name == limit.name else other for other in limits]
-    easier = least_below(scope, others, float(answer.cost), seconds_left)
+    easier = problem.easing(limit, eased).below(float(answer.cost))
     saves = answer.cost - easier.cost if easier else Fraction(0)
     value = eased.value
     words = f"The least cost hangs on {limit_words(limit)}"

@@ -1,15 +1,12 @@
 """The safest answer: the one that is least likely to crack, whatever it costs."""
 
-from collections.abc import Sequence
 from dataclasses import replace
 
-from models.limits import CrackLimit, Limit
+from models.limits import CrackLimit
 from solver.answers.explain import MOST_CHANCE
-from solver.search.choices import Scope
+from solver.search.answer import Answer
 from solver.search.crack import crack_rows, staying_formula, tangent_at
-from solver.search.highs import SecondsLeft
-from solver.search.least import Answer, solve_exactly
-from solver.search.program import build
+from solver.search.problem import Problem
 
 STRAIN_GAP = 1e-4
 """A five-hundredth of the scatter between pieces baked alike: far finer than the estimate."""
@@ -19,16 +16,14 @@ RAISED_BY = 100.0
 """Keeps the excess that is minimised above 0, where the solver's slacks begin."""
 
 
-def safest(
-    limit: CrackLimit, scope: Scope, others: Sequence[Limit], seconds_left: SecondsLeft
-) -> Answer | None:
-    """Return the answer within `others` with the least chance of a crack, or None if there is none.
+def safest(limit: CrackLimit, problem: Problem) -> Answer | None:
+    """Return the answer to `problem` with the least chance of a crack, or None if there is none.
 
-    Dinkelbach's method on (D − εc) m / m: minimise the largest of the tangents, less q m, at the
-    chance found last, with the tangent at each answer added. Raises DeadlineStruck.
+    `problem` is without the limit on the chance. Dinkelbach's method on (D − εc) m / m: minimise
+    the largest of the tangents, less q m, at the chance found last, with the tangent at each answer
+    added. Raises DeadlineStruck.
     """
-    choices = scope.choices(others)
-    program = build(choices, others).costless()
+    choices, program = problem.choices, problem.program.costless()
     best: Answer | None = None
     chance = MOST_CHANCE
     touched = [staying_formula(choices, limit)]
@@ -38,7 +33,7 @@ def safest(
         nearer = program.with_rows(
             *(replace(row, at_most=-RAISED_BY, slack="excess") for row in tangents)
         )
-        answer = solve_exactly(scope, choices, nearer, others, seconds_left, gap=STRAIN_GAP)
+        answer = problem.solve(nearer, gap=STRAIN_GAP)
         found = answer.weighed.measured(limit) if answer else None
         if answer is None or found is None or (best is not None and found >= chance):
             return best

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from models.formula import Formula, FormulaLine
 from models.measures import Amount
 from models.outcome import After, Before, OutcomeLine
+from solver.search.answer import Answer
 from solver.search.choices import Scope
-from solver.search.least import Answer
 
 
 def formula_of(answer: Answer) -> Formula:

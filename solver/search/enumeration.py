@@ -19,11 +19,10 @@ from itertools import count
 
 import numpy as np
 
+from solver.search.answer import Picks
 from solver.search.highs import relax
 from solver.search.program import Program
 from solver.search.row import Row
-
-Picks = tuple[int, ...]
 
 FIRST_BUDGET = 1e-4
 WIDENING = 4

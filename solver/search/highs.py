@@ -6,7 +6,6 @@ model are indices: an ingredient's name would be mangled, and two could collide.
 
 import os
 import sys
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal
@@ -16,11 +15,9 @@ import numpy as np
 import pulp
 
 from models.errors import SolverFailed
+from solver.search.deadline import SecondsLeft
 from solver.search.program import COST_SCALE, Program
 from solver.search.stretches import Stretch, binary_steps
-
-SecondsLeft = Callable[[], float]
-"""How long the caller will still wait; the solver has no clock of its own."""
 
 TOLERANCE = 1e-9
 """How far HiGHS may overstep a row. What it gives is judged exactly: the less it oversteps, the

@@ -17,9 +17,8 @@ from models.brief import Brief
 from models.ladder import LadderBrief
 from solver.ladder import climb
 from solver.reformulate import reformulate
-from solver.search import least
-from solver.search.choices import Scope
-from solver.search.program import build
+from solver.search import problem
+from solver.search.problem import Problem
 from tests.benchmarks.test_reformulation_costs import bare_run_seconds
 from tests.generated_recipes import generated_recipe
 from tests.solver.search.test_crack import on_cylinder
@@ -45,13 +44,13 @@ def form_brief(seed: int) -> Brief:
 def test_no_answer_misses_the_true_limit(monkeypatch):
     """Of all generated briefs on forms, none is answered with a chance above its limit."""
     rounds: list[int] = []
-    solve = least.solve
+    solve = problem.solve
 
     def counted(*arguments):
         rounds.append(len([row for row in arguments[0].rows if row.name == "other than"]))
         return solve(*arguments)
 
-    monkeypatch.setattr(least, "solve", counted)
+    monkeypatch.setattr(problem, "solve", counted)
     outcomes: Counter[str] = Counter()
     missed, most = 0, 0
     for seed in range(FORMS):
@@ -74,8 +73,7 @@ def test_no_answer_misses_the_true_limit(monkeypatch):
 def test_a_ladder_beside_one_bare_solve():
     """A ladder of twelve points, as a multiple of one bare HiGHS run of its program."""
     brief = LadderBrief.model_validate_json(json.dumps({**on_cylinder("3/16 in"), "points": 12}))
-    limits = brief.named_limits()
-    program = build(Scope(brief).choices(limits), limits)
+    program = Problem.of(brief).program
     whole, bare = [], []
     for _ in range(5):
         started = time.perf_counter()

@@ -20,9 +20,9 @@ from models.limits import RatioLimit
 from models.ratios import RATIOS, add_masses, masses_of, masses_per_gram
 from solver.answers.recheck import recheck
 from solver.reformulate import reformulate
-from solver.search.choices import Scope
 from solver.search.highs import _relaxation
-from solver.search.program import COST_SCALE, Program, build
+from solver.search.problem import Problem
+from solver.search.program import COST_SCALE, Program
 from solver.search.rack import nearest
 from tests.generated_recipes import generated_brief
 
@@ -53,8 +53,9 @@ def rounding_breaks(brief: Brief) -> bool | None:
 
     None where even the continuous brief is infeasible.
     """
-    scope, limits = Scope(brief), brief.named_limits()
-    choices = scope.choices(limits)
+    problem = Problem.of(brief)
+    scope, limits = problem.scope, problem.limits
+    choices = problem.choices
     ratio_limits = [limit for limit in limits if isinstance(limit, RatioLimit)]
     movable = [len(choice.options) > 1 for choice in choices]
     grams0 = np.array([float(choice.line.grams) for choice in choices])
@@ -105,8 +106,7 @@ def test_reformulations_beside_bare_highs():
         whole.append(time.perf_counter() - started)
         recheck(brief, outcome)  # raises where a promise is broken
         outcomes[outcome.outcome] += 1
-        limits = brief.named_limits()
-        bare.append(bare_run_seconds(build(Scope(brief).choices(limits), limits)))
+        bare.append(bare_run_seconds(Problem.of(brief).program))
         breaks = rounding_breaks(brief)
         if breaks is not None:
             rounded += 1

@@ -1,7 +1,6 @@
 """What holds of every answer, whatever the recipe."""
 
 import json
-import math
 from fractions import Fraction
 
 import pytest
@@ -12,8 +11,7 @@ from models.limits import RatioLimit
 from models.outcome import After, Outcome
 from solver.answers.recheck import recheck
 from solver.reformulate import reformulate
-from solver.search.choices import Scope
-from solver.search.least import least, least_below
+from solver.search.problem import Problem
 from tests.conftest import brief_of
 from tests.generated_recipes import generated_brief, generated_recipe
 
@@ -40,13 +38,12 @@ def test_an_empty_window_changes_nothing(seed):
 def test_loosening_a_limit_never_costs_more(seed):
     """Each limit in turn is removed; the least cost stays or falls."""
     brief = generated_brief(seed)
-    scope, limits = Scope(brief), brief.named_limits()
-    whole = least(scope, limits, lambda: math.inf)
+    problem = Problem.of(brief)
+    whole = problem.least()
     if whole is None:
         pytest.skip("this brief is infeasible; the conflict tests cover it")
-    for limit in limits:
-        rest = [other for other in limits if other is not limit]
-        easier = least_below(scope, rest, math.inf, lambda: math.inf)
+    for limit in problem.limits:
+        easier = problem.without(limit).below()
         assert easier is not None
         assert easier.cost <= whole.cost + Fraction(1, 10**8)
 

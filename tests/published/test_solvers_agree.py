@@ -11,11 +11,10 @@ import pulp
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from solver.search.choices import Scope
 from solver.search.enumeration import ListTooLong, cheapest
 from solver.search.highs import model, solve
-from solver.search.least import Answer
-from solver.search.program import COST_SCALE, Program, build
+from solver.search.problem import Problem
+from solver.search.program import COST_SCALE, Program
 from tests.generated_recipes import generated_brief
 
 EQUAL = 1e-6
@@ -62,19 +61,15 @@ def by_scipy(program: Program) -> float | None:
     return float(found.fun) / COST_SCALE if found.status == 0 else INFEASIBLE
 
 
-def program_of(seed: int) -> tuple[Scope, tuple, Program, tuple]:
-    brief = generated_brief(seed)
-    scope = Scope(brief)
-    limits = brief.named_limits()
-    choices = scope.choices(limits)
-    return scope, choices, build(choices, limits), limits
+def problem_of(seed: int) -> Problem:
+    return Problem.of(generated_brief(seed))
 
 
 @pytest.mark.parametrize("decade", range(10))
 def test_highs_cbc_and_scipy_agree_on_a_hundred_generated_recipes(decade):
     """Equal cost to 1e-6, and the same verdict where nothing is feasible."""
     for seed in range(10 * decade, 10 * decade + 10):
-        _, _, program, _ = program_of(seed)
+        program = problem_of(seed).program
         costs = [by_highs(program), by_cbc(program), by_scipy(program)]
         if INFEASIBLE in costs:
             assert costs == [INFEASIBLE] * 3, f"recipe {seed}: {costs}"
@@ -87,12 +82,13 @@ def test_enumeration_agrees_with_highs(decade):
     """Where the list is short enough, it ends at the same cost as branch and bound."""
     listed = 0
     for seed in range(10 * decade, 10 * decade + 10):
-        scope, choices, program, limits = program_of(seed)
+        problem = problem_of(seed)
+        program = problem.program
         try:
             picks = cheapest(
                 program,
                 float("inf"),
-                lambda picks, s=scope, c=choices, li=limits: Answer(s, c, picks).meets(li),
+                lambda picks, p=problem: p.answer(picks).meets(p.limits),
             )
         except ListTooLong:
             continue
@@ -105,7 +101,8 @@ def test_enumeration_agrees_with_highs(decade):
 @pytest.mark.parametrize("seed", range(40))
 def test_tiny_programs_by_trying_everything(seed):
     """With a handful of options a line, no solver is needed to know the least cost."""
-    _, choices, program, _ = program_of(seed)
+    problem = problem_of(seed)
+    choices, program = problem.choices, problem.program
     rng = np.random.default_rng(seed)
     kept = [np.unique([0, *rng.integers(0, len(choice.options), size=3)]) for choice in choices]
     tiny = Program(

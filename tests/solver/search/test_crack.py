@@ -12,11 +12,10 @@ from models.errors import BadInput
 from models.limits import CrackLimit
 from models.template import pieces_grams
 from solver.reformulate import reformulate
-from solver.search.choices import Scope
 from solver.search.crack import crack_rows, tangent_at
 from solver.search.enumeration import answers_within
 from solver.search.judging import Weighed
-from solver.search.least import least
+from solver.search.problem import Problem
 from tests.conftest import brief_of
 from tests.generated_recipes import generated_recipe
 
@@ -96,9 +95,9 @@ def test_less_risk_costs_more(percent):
 def test_tangents_never_cut_off_a_dough_that_holds():
     """Each row lies below the true limit: what keeps the limit keeps every tangent."""
     brief = brief_of(on_cylinder())
-    scope, limits = Scope(brief), brief.named_limits()
-    limit = next(limit for limit in limits if isinstance(limit, CrackLimit))
-    choices = scope.choices(limits)
+    problem = Problem.of(brief)
+    limit = next(limit for limit in problem.limits if isinstance(limit, CrackLimit))
+    choices = problem.choices
     rows = crack_rows(limit, choices)
     rng = np.random.default_rng(7)
     holding = 0
@@ -115,9 +114,9 @@ def test_tangents_never_cut_off_a_dough_that_holds():
 def test_the_tangent_at_a_dough_is_the_limit_there():
     """At the dough it touches, the row says whether the limit holds."""
     brief = brief_of(on_cylinder())
-    scope, limits = Scope(brief), brief.named_limits()
-    limit = next(limit for limit in limits if isinstance(limit, CrackLimit))
-    choices = scope.choices(limits)
+    problem = Problem.of(brief)
+    limit = next(limit for limit in problem.limits if isinstance(limit, CrackLimit))
+    choices = problem.choices
     rng = np.random.default_rng(8)
     verdicts = set()
     for _ in range(200):
@@ -147,8 +146,8 @@ def test_the_answer_is_the_least_of_all_that_hold():
             limits={"keep": ["lard", "all-purpose flour"]},
         )
     )
-    scope, limits = Scope(brief), brief.named_limits()
-    answer = least(scope, limits, lambda: math.inf)
+    problem = Problem.of(brief)
+    answer = problem.least()
     choices = answer.choices
     costs = []
     for sugar in range(len(choices[2].options)):
@@ -157,7 +156,9 @@ def test_the_answer_is_the_least_of_all_that_hold():
                 picks = (0, 0, sugar, egg, powder)
                 amounts = tuple(c.options[p].amount for c, p in zip(choices, picks, strict=True))
                 cost = sum(c.cost[p] for c, p in zip(choices, picks, strict=True))
-                if cost < float(answer.cost) + 0.1 and Weighed(amounts, 0.25).keeps_all(limits):
+                if cost < float(answer.cost) + 0.1 and Weighed(amounts, 0.25).keeps_all(
+                    problem.limits
+                ):
                     costs.append(cost)
     assert min(costs) == pytest.approx(float(answer.cost), abs=1e-9)
 
@@ -222,7 +223,7 @@ def test_what_breaks_the_true_limit_is_not_listed_among_ties(monkeypatch):
         listed.append(len(found))
         return found
 
-    monkeypatch.setattr("solver.search.least.answers_within", counted)
+    monkeypatch.setattr("solver.search.problem.answers_within", counted)
     form = {"kind": "cylinder", "diameter_mm": 80, "wrap_degrees": 160}
     asked = {
         "recipe": generated_recipe(228),

@@ -1,22 +1,17 @@
 """The least answer, its ties, and the deadline."""
 
-import math
+from dataclasses import replace
 
 import pytest
 
 from solver.answers.explain import binding_limits
 from solver.reformulate import reformulate
 from solver.search import enumeration
-from solver.search.choices import Scope
+from solver.search.answer import DeadlineStruck
 from solver.search.highs import solve
-from solver.search.least import DeadlineStruck, least, settle_ties
-from solver.search.program import build
+from solver.search.problem import Problem
 from tests.conftest import brief_of
 from tests.generated_recipes import generated_brief
-
-
-def forever() -> float:
-    return math.inf
 
 
 @pytest.fixture
@@ -69,26 +64,25 @@ def test_ties_are_settled_alike_by_solving(request):
 def test_time_that_ends_while_ties_are_settled_keeps_the_answer(lantern, request):
     """The deadline carries the answer that was proved least."""
     brief = brief_of(lantern)
-    scope, limits = Scope(brief), brief.named_limits()
-    answer = least(scope, limits, forever)
-    program = build(answer.choices, limits)
+    problem = Problem.of(brief)
+    answer = problem.least()
     with pytest.raises(DeadlineStruck) as struck:
-        settle_ties(answer, program, limits, lambda: 0.0)
+        replace(problem, seconds_left=lambda: 0.0).settled(answer, problem.program)
     assert struck.value.best is answer
     request.getfixturevalue("no_lists")
     left = iter([1.0])
     with pytest.raises(DeadlineStruck) as struck:
-        settle_ties(answer, program, limits, lambda: next(left, 0.0))
+        replace(problem, seconds_left=lambda: next(left, 0.0)).settled(answer, problem.program)
     assert struck.value.best.cost == answer.cost
 
 
 def test_time_that_ends_while_reasons_are_sought_keeps_the_answer(lantern):
     """A proved answer is not lost for want of its reasons."""
     brief = brief_of(lantern)
-    scope, limits = Scope(brief), brief.named_limits()
-    answer = least(scope, limits, forever)
+    problem = Problem.of(brief)
+    answer = problem.least()
     with pytest.raises(DeadlineStruck) as struck:
-        binding_limits(scope, limits, answer, lambda: 0.0)
+        binding_limits(replace(problem, seconds_left=lambda: 0.0), answer)
     assert struck.value.best is answer
     assert struck.value.bound == pytest.approx(0.368571, abs=1e-6)
 
@@ -96,9 +90,8 @@ def test_time_that_ends_while_reasons_are_sought_keeps_the_answer(lantern):
 def test_a_caller_who_leaves_stops_the_solver():
     """HiGHS asks while it works; told that no time is left, it ends without its proof."""
     brief = generated_brief(1096, measures="scale")
-    scope, limits = Scope(brief), brief.named_limits()
     asked = iter([60.0])
-    solution = solve(build(scope.choices(limits), limits), lambda: next(asked, 0.0))
+    solution = solve(Problem.of(brief).program, lambda: next(asked, 0.0))
     assert solution.status == "deadline"
 
 

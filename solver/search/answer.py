@@ -1,0 +1,77 @@
+"""An answer: one option for each line of a problem, with what is weighed of it, exactly."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from models.limits import Limit
+from models.measures import Amount
+from solver.search.choices import Choice, Scope, move_cost
+from solver.search.judging import Weighed
+
+Picks = tuple[int, ...]
+"""The option taken of each line; 0 is to stay."""
+
+COST_TIE = 1e-9
+"""Costs closer than this are equal: it is the solver's tolerance on a cost row."""
+
+
+@dataclass(frozen=True, eq=False)
+class Answer:
+    """One option for each line."""
+
+    scope: Scope
+    choices: tuple[Choice, ...]
+    picks: Picks
+
+    @property
+    def amounts(self) -> tuple[Amount, ...]:
+        """The amount of each line."""
+        return tuple(c.options[p].amount for c, p in zip(self.choices, self.picks, strict=True))
+
+    @property
+    def weighed(self) -> Weighed:
+        """What is measured of the answer, exactly."""
+        return Weighed(self.amounts, self.scope.brief.powder_strength)
+
+    @property
+    def cost(self) -> Fraction:
+        """The cost of every moved line together, exactly."""
+        return sum((self._line_cost(k) for k in range(len(self.choices))), Fraction(0))
+
+    @property
+    def preference(self) -> tuple[Any, ...]:
+        """What decides between answers, least first: the cost; of equal costs the fewest moved
+        lines, then the least move of the earlier line, to the smaller of two amounts."""
+        moves = tuple(
+            (choice.change[pick], choice.options[pick].amount.grams)
+            for choice, pick in zip(self.choices, self.picks, strict=True)
+        )
+        return (self.cost, sum(map(bool, self.picks)), moves)
+
+    def meets(self, limits: Sequence[Limit]) -> bool:
+        """Tell whether every limit holds to the last digit, and there is flour at all."""
+        return self.weighed.keeps_all(limits)
+
+    def largest_change(self, positions: Sequence[int]) -> Fraction:
+        """Return the largest change among the lines at `positions`, as a share of their amount."""
+        changes = (self.choices[k].change[self.picks[k]] for k in positions)
+        return max(changes, default=Fraction(0))
+
+    def _line_cost(self, k: int) -> Fraction:
+        choice, pick = self.choices[k], self.picks[k]
+        weight = self.scope.brief.weight_of(choice.line.role)
+        if not pick or weight is None:
+            return Fraction(0)
+        return move_cost(weight, choice.change[pick], choice.options[pick])
+
+
+class DeadlineStruck(Exception):
+    """The caller's time ran out; carries the best answer so far and a bound on every cost."""
+
+    def __init__(self, best: Answer | None, bound: float) -> None:
+        """Keep both."""
+        super().__init__("the deadline struck")
+        self.best = best
+        self.bound = bound

@@ -1,0 +1,206 @@
+"""The problem: a brief under some limits, with the time that is left for it. Its methods are the
+questions that can be asked: the least answer, one below a cost, any at all.
+
+The search works to tolerances. Here every answer it gives is summed again as fractions; one that
+breaks a bound by less than the tolerance, or a crack limit between two of its tangents, is excluded
+and the program solved once more.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from models.brief import Brief
+from models.limits import CrackLimit, Limit
+from solver.search.answer import COST_TIE, Answer, DeadlineStruck, Picks
+from solver.search.choices import Choice, Scope
+from solver.search.crack import tangent_at
+from solver.search.deadline import SecondsLeft, no_deadline
+from solver.search.enumeration import Accept, ListTooLong, answers_within, any_within, cheapest
+from solver.search.highs import solve
+from solver.search.program import Program, build, cost_row, other_than_row
+from solver.search.row import Row
+
+
+@dataclass(frozen=True, eq=False)
+class Problem:
+    """A brief made ready, the limits that must hold, and how long the caller will wait."""
+
+    scope: Scope
+    limits: tuple[Limit, ...]
+    seconds_left: SecondsLeft = no_deadline
+
+    @classmethod
+    def of(cls, brief: Brief, seconds_left: SecondsLeft = no_deadline) -> "Problem":
+        """Return the problem that a brief states."""
+        return cls(Scope(brief), brief.named_limits(), seconds_left)
+
+    @cached_property
+    def choices(self) -> tuple[Choice, ...]:
+        """What each line may become where the limits hold."""
+        return self.scope.choices(self.limits)
+
+    @cached_property
+    def program(self) -> Program:
+        """The problem as mathematics."""
+        return build(self.choices, self.limits)
+
+    def under(self, limits: Iterable[Limit]) -> "Problem":
+        """Return the same brief under other limits."""
+        return replace(self, limits=tuple(limits))
+
+    def without(self, *dropped: Limit) -> "Problem":
+        """Return the problem in which some limits do not hold."""
+        return self.under(limit for limit in self.limits if limit not in dropped)
+
+    def easing(self, limit: Limit, eased: Limit) -> "Problem":
+        """Return the problem in which `eased` stands in the place of `limit`."""
+        return self.under(eased if other == limit else other for other in self.limits)
+
+    def least(self) -> Answer | None:
+        """Return the least-cost answer, ties settled, or None where there is none.
+
+        Raises DeadlineStruck with the best answer found.
+        """
+        answer, program = self._solve_with_cuts(self.program)
+        return None if answer is None else self.settled(answer, program)
+
+    def below(self, at_most: float = np.inf) -> Answer | None:
+        """Return the least-cost answer costing `at_most`, or None; ties as they fall.
+
+        Raises DeadlineStruck.
+        """
+        return self.minimum_of(self.program, at_most)
+
+    def any(self, at_most: float = np.inf) -> Answer | None:
+        """Return some answer costing `at_most`, or None. Raises DeadlineStruck."""
+        try:
+            return self._listed(any_within, self.program, at_most)
+        except ListTooLong:
+            return self.solve(_costing(self.program, at_most).costless())
+
+    def minimum_of(
+        self, program: Program, at_most: float = np.inf, gap: float = 0.0
+    ) -> Answer | None:
+        """Return the sound answer of `program` with the least objective up to `at_most`, or None.
+
+        `program` is the problem's with another objective or more rows. Listed where the list is
+        short, else solved to within `gap`. Raises DeadlineStruck.
+        """
+        try:
+            return self._listed(cheapest, program, at_most)
+        except ListTooLong:
+            return self.solve(_costing(program, at_most), gap)
+
+    def solve(self, program: Program, gap: float = 0.0) -> Answer | None:
+        """Return the least answer of `program` that keeps every limit to the last digit, or None.
+
+        Within `gap` of the least, where that is not 0. Raises DeadlineStruck.
+        """
+        return self._solve_with_cuts(program, gap)[0]
+
+    def settled(self, answer: Answer, program: Program) -> Answer:
+        """Return, of the answers that cost the same, the one that is preferred.
+
+        `program` is the problem's, with the cuts that led to `answer`. Raises DeadlineStruck with
+        `answer`.
+        """
+        at_most = float(answer.cost) + COST_TIE
+        try:
+            self._look_at_the_clock(answer)
+            if program.is_stepped:
+                raise ListTooLong
+            tied = [self.answer(picks) for picks in answers_within(program, at_most)]
+        except ListTooLong:
+            return self._first_of_equals(answer, program)
+        for other in sorted(tied, key=lambda tie: tie.preference):
+            self._look_at_the_clock(answer)
+            if other.meets(self.limits):  # the first that is sound, and no more, is judged
+                return other
+        return answer
+
+    def _look_at_the_clock(self, answer: Answer) -> None:
+        if self.seconds_left() <= 0:
+            raise DeadlineStruck(answer, float(answer.cost))
+
+    def _first_of_equals(self, answer: Answer, program: Program) -> Answer:
+        """Settle ties one preference after another, each held while the next is solved."""
+        program = program.with_rows(cost_row(program.costs, float(answer.cost) + COST_TIE))
+        best = answer
+        try:
+            for preference in _preferences(answer.choices):
+                better = self.solve(program.minimising(preference))
+                if better is None:  # the tied answer itself, lost at the edge of the tolerances
+                    return best
+                best = better
+                score = sum(p[pick] for p, pick in zip(preference, best.picks, strict=True))
+                program = program.with_rows(Row("preferred", preference, float(score)))
+        except DeadlineStruck:
+            raise DeadlineStruck(best, float(best.cost)) from None
+        return best
+
+    def answer(self, picks: Picks) -> Answer:
+        """Return the answer that takes these options."""
+        return Answer(self.scope, self.choices, picks)
+
+    def _listed(
+        self,
+        search: Callable[[Program, float, Accept], Picks | None],
+        program: Program,
+        at_most: float,
+    ) -> Answer | None:
+        if self.seconds_left() <= 0:
+            raise DeadlineStruck(None, 0.0)
+        if program.is_stepped:
+            raise ListTooLong
+        picks = search(program, at_most, lambda picks: self.answer(picks).meets(self.limits))
+        return None if picks is None else self.answer(picks)
+
+    def _solve_with_cuts(self, program: Program, gap: float = 0.0) -> tuple[Answer | None, Program]:
+        """Return what `solve` does, and the program with the cuts that it took.
+
+        Without them, what is cheaper than the answer and breaks a limit would still be among its
+        ties.
+        """
+        while True:
+            solution = solve(program, self.seconds_left, gap)
+            if solution.status == "infeasible":
+                return None, program
+            answer = self.answer(solution.picks) if solution.picks else None
+            sound = answer is not None and answer.meets(self.limits)
+            if solution.status == "deadline":
+                raise DeadlineStruck(answer if sound else None, solution.bound)
+            assert answer is not None, "an optimal solution has an answer"
+            if sound:
+                return answer, program
+            program = program.with_rows(*self._cuts(answer))
+
+    def _cuts(self, answer: Answer) -> list[Row]:
+        """Return rows that exclude an unsound answer: itself, and its side of a crack limit."""
+        tangents = [
+            tangent_at(limit, answer.choices, answer.weighed.formula)
+            for limit in self.limits
+            if isinstance(limit, CrackLimit) and not answer.weighed.keeps(limit)
+        ]
+        return [other_than_row(answer.picks, answer.choices), *tangents]
+
+
+def _costing(program: Program, at_most: float) -> Program:
+    if not np.isfinite(at_most):
+        return program
+    return program.with_rows(cost_row(program.costs, at_most))
+
+
+def _preferences(choices: Sequence[Choice]) -> list[tuple[np.ndarray, ...]]:
+    moved = tuple(np.arange(len(c.options)).clip(0, 1).astype(float) for c in choices)
+    return [moved, *(_order_of_moves(k, choices) for k, c in enumerate(choices) if len(c.cost) > 1)]
+
+
+def _order_of_moves(k: int, choices: Sequence[Choice]) -> tuple[np.ndarray, ...]:
+    choice = choices[k]
+    moves = [(c, m.amount.grams) for c, m in zip(choice.change, choice.options, strict=True)]
+    order = tuple(np.zeros(len(other.options)) for other in choices)
+    order[k][sorted(range(len(moves)), key=moves.__getitem__)] = np.arange(len(moves))
+    return order
