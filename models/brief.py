@@ -14,7 +14,7 @@ from pydantic import Field, ValidationInfo, field_validator, model_validator
 from models.batch import Batch
 from models.errors import refusal
 from models.exact import exact
-from models.form_window import form_window
+from models.form_window import CRACK_CHANCE_PERCENT, form_window
 from models.formula import Formula
 from models.ingredient import Ingredient, Role
 from models.limits import (
@@ -99,8 +99,19 @@ class Bounded(Weighed):
         stated = self.window or Window()
         if self.target is None:
             return stated
-        implied = form_window(self.formula)
+        implied = form_window(self.formula, limits_chance=self.implies_chance_limit)
         return implied.model_copy(update={name: getattr(stated, name) for name in self.stated})
+
+    @property
+    def implies_chance_limit(self) -> bool:
+        """Whether the form alone limits the chance of a crack: not where a ratio has a window."""
+        return not any(self.window.ranges()) if self.window else True
+
+    @property
+    def chance_limit_percent(self) -> float:
+        """The chance that a report of the form speaks of, whether or not it is a limit."""
+        stated = self.window.crack_chance_percent if self.window else None
+        return stated.max if stated else CRACK_CHANCE_PERCENT
 
     @property
     def stated(self) -> frozenset[str]:

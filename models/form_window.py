@@ -18,10 +18,14 @@ ROLLS_WITHIN = Fraction(15, 100)
 flour; drier it crumbles, wetter it sticks. Common practice, no source."""
 
 
-def form_window(formula: Formula) -> Window:
-    """Return the bounds that hold on a form where the caller states none."""
+def form_window(formula: Formula, *, limits_chance: bool) -> Window:
+    """Return the bounds that hold on a form where the caller states none.
+
+    The chance is among them where `limits_chance`: whoever bounds a ratio has said what the dough
+    is to be, and is told the chance without being held to it.
+    """
     return Window(
-        crack_chance_percent=CrackRange(max=CRACK_CHANCE_PERCENT),
+        crack_chance_percent=CrackRange(max=CRACK_CHANCE_PERCENT) if limits_chance else None,
         liquid_per_flour=_about("liquid_per_flour", formula),
         wet_per_flour=_about("wet_per_flour", formula),
     )

@@ -32,6 +32,11 @@ class LadderBrief(Brief):
 
     points: Annotated[int, Field(ge=8, le=20)] = 12
 
+    @property
+    def implies_chance_limit(self) -> bool:
+        """A ladder always leads up to a chance."""
+        return True
+
     @model_validator(mode="after")
     def _stands_on_a_form(self) -> "LadderBrief":
         if self.target is None:

@@ -26,14 +26,14 @@ HALVINGS = 20
 
 def form_report(brief: Bounded, before: Formula, after: Formula | None) -> FormReport | None:
     """Return what the brief's form asks of the dough, or None without a form."""
-    target, allowed = brief.target, brief.applied_window.crack_chance_percent
-    if target is None or allowed is None:
+    target, at_most = brief.target, brief.chance_limit_percent
+    if target is None:
         return None
     return FormReport(
         before=crack_chance(before, target),
         after=crack_chance(after, target) if after else None,
-        ranges=_ranges(after or before, target, allowed.max),
-        thickness_needed_mm=thickness_needed(before, target, allowed.max),
+        ranges=_ranges(after or before, target, at_most),
+        thickness_needed_mm=thickness_needed(before, target, at_most),
         limits_of_the_model=LIMITS_OF_THE_MODEL,
     )
 
