@@ -137,7 +137,7 @@ class Bounded(Weighed):
 class Brief(Bounded):
     """One recipe to reformulate: where its ratios must land and what may move."""
 
-    measures: MeasureSystem = "us"
+    measures: MeasureSystem = "as_written"
     batch: Batch | None = None
 
     @property

@@ -75,6 +75,10 @@ class Ingredient(Value):
             raise ValueError("water, fat and sugars together are more than 100 percent")
         return self
 
+    def __hash__(self) -> int:
+        """Hash by name: tables are kept by ingredient, and hashing every member is slow."""
+        return hash(self.name)
+
     @cached_property
     def cup_grams(self) -> Fraction | None:
         """Grams in a US cup, exactly, or None where the ingredient is not measured by volume."""

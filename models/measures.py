@@ -17,8 +17,12 @@ from models.value import Value
 Unit = Literal["g", "kg", "oz", "lb", "ml", "l", "tsp", "tbsp", "cup", "fl_oz", "each"]
 """The units of a structured recipe line."""
 
-MeasureSystem = Literal["us", "metric", "scale"]
-"""Cups and spoons; millilitre spoons, jugs and whole grams; or the scale alone."""
+MeasureSystem = Literal["as_written", "us", "metric", "scale"]
+"""Each line as it is written; cups and spoons; millilitre spoons, jugs and whole grams; or the
+scale alone."""
+
+LineStyle = Literal["cups", "millilitres", "scale"]
+"""How a line is written: by cups and spoons, by millilitres or by weight."""
 
 ML_PER_CUP = Fraction(236588, 1000)  # NIST: 236.588 mL
 CUPS_PER = {
@@ -102,16 +106,26 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Amount:
-    """How much of a line: the exact grams that count, and the terms a person reads and scoops."""
+    """How much of a line: the exact grams that count, and the terms a person reads and scoops.
+
+    `volume` is what the line gives beside its weight: 1 cup of "227 g (1 cup)".
+    """
 
     parts: tuple[Part, ...]
     terms: tuple[Term, ...]
+    volume: tuple[Term, ...] = ()
 
     @property
     def grams(self) -> Fraction:
         """Grams as weighed, all parts together."""
         first, *others = self.parts  # nearly always one part: spared an addition of fractions
         return sum((part.grams for part in others), first.grams)
+
+    @property
+    def own_cup_grams(self) -> Fraction | None:
+        """What a cup of it weighs where the line itself gives both weight and volume."""
+        cups = sum((term.quantity * CUPS_PER[term.unit] for term in self.volume), Fraction(0))
+        return self.grams / cups if cups else None
 
     @property
     def measure(self) -> str:
@@ -125,14 +139,28 @@ class Amount:
 
     def and_part(self, part: Part) -> "Amount":
         """Return this amount with grams of another ingredient in it, unmeasured."""
-        return Amount((*self.parts, part), self.terms)
+        return Amount((*self.parts, part), self.terms, self.volume)
 
     def times(self, factor: Fraction) -> "Amount":
         """Return this amount scaled by `factor`, as terms that may no longer be measurable."""
         return Amount(
             tuple(part.times(factor) for part in self.parts),
             tuple(term.times(factor) for term in self.terms),
+            tuple(term.times(factor) for term in self.volume),
         )
+
+
+def style_of(amount: Amount) -> LineStyle | None:
+    """Return how `amount` is written, None where it is in pieces or has no measure.
+
+    A weight among its terms makes it weighed, unless a volume stands beside it.
+    """
+    units = {term.unit for term in amount.volume or amount.terms}
+    if units & GRAMS_PER.keys():
+        return "scale"
+    if units & {"ml", "l", *METRIC_SPOONS}:
+        return "millilitres"
+    return "cups" if units & CUPS_PER.keys() else None
 
 
 def grams_of(quantity: Fraction, unit: str, ingredient: Ingredient) -> Fraction | None:

@@ -114,12 +114,15 @@ class BeforeAndAfter(Value):
 
 
 class Cost(Value):
-    """What the proposal costs: how far lines move, how many do, and how many fillings they take."""
+    """What the proposal costs: how far lines move, how many do, what their fillings count, lines
+    taken to nothing, and a thinner or chilled sheet; together the total."""
 
     total: float
     change: float
     moved_lines: float
     scoops: float
+    left_out: float
+    sheet: float
 
 
 class Proof(Value):

@@ -51,7 +51,7 @@ class RunBrief(Value):
     window: Window | None = None
     weights: Annotated[dict[Role, Weight], Field(max_length=12)] = Field(default_factory=dict)
     limits: Limits = Limits()
-    measures: MeasureSystem = "us"
+    measures: MeasureSystem = "as_written"
     powder_strength: PowderStrength = DEFAULT_POWDER_STRENGTH
     batch: Batch | None = None
 

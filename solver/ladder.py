@@ -27,9 +27,11 @@ from solver.mechanics.chance import crack_chance
 from solver.mechanics.dough import LIMITS_OF_THE_MODEL
 from solver.mechanics.levers import sensitivity
 from solver.search.answer import Answer, DeadlineStruck
-from solver.search.choices import MOVED_LINE_COST, Choice, Scope
+from solver.search.costs import MOVED_LINE_COST
 from solver.search.deadline import SecondsLeft
+from solver.search.options import LineOptions, ReadyBrief
 from solver.search.problem import Problem
+from solver.search.rack import Measurable
 
 THINNER_BY = 2 / 3
 """A step thinner: 1/8 in for 3/16 in. Common practice, no source."""
@@ -85,7 +87,7 @@ def climb(brief: LadderBrief, seconds_left: SecondsLeft) -> Ladder:
         dropped=tuple(dropped),
         front=tuple(front),
         complete=complete,
-        sensitivity=sensitivity(Scope(brief).before, brief.target, float(limit.percent)),
+        sensitivity=sensitivity(ReadyBrief(brief).before, brief.target, float(limit.percent)),
         limits_of_the_model=LIMITS_OF_THE_MODEL,
     )
 
@@ -120,27 +122,27 @@ def _thinner(target: Target) -> Target | None:
 
 def _climbed(brief: LadderBrief, way: _Way, seconds_left: SecondsLeft) -> Rung:
     problem = Problem.of(brief.model_copy(update={"target": way.target}), seconds_left)
-    problem = problem.under([*problem.limits, *_held(problem.scope, way.moves)])
+    problem = problem.under([*problem.limits, *_held(problem.ready, way.moves)])
     limit = _crack_limit(problem.limits)
     answer = problem.below() if way.moves else None
     if answer is None:
         fewer = problem.without(limit)
-        answer = safest(limit, fewer) if way.moves else _staying(problem.scope)
+        answer = safest(limit, fewer) if way.moves else _staying(problem.ready)
     assert answer is not None, "a line may always stay, and the dough rolls as it is"
     return _rung(brief, way, answer, limit)
 
 
-def _held(scope: Scope, moves: frozenset[Role]) -> list[Limit]:
+def _held(ready: ReadyBrief, moves: frozenset[Role]) -> list[Limit]:
     """Return limits that keep every line of the other roles."""
-    held = tuple(k for k, line in enumerate(scope.lines) if line.role not in moves)
+    held = tuple(k for k, line in enumerate(ready.lines) if line.role not in moves)
     return [ChangeLimit("keep", "the other lines", held, Fraction(0))]
 
 
-def _staying(scope: Scope) -> Answer:
-    choices = scope.choices(
-        [ChangeLimit("keep", "every line", tuple(range(len(scope.lines))), Fraction(0))]
+def _staying(ready: ReadyBrief) -> Answer:
+    options = ready.options(
+        [ChangeLimit("keep", "every line", tuple(range(len(ready.lines))), Fraction(0))]
     )
-    return Answer(scope, choices, (0,) * len(choices))
+    return Answer(ready, options, (0,) * len(options))
 
 
 def _rung(brief: LadderBrief, way: _Way, answer: Answer, limit: CrackLimit) -> Rung:
@@ -168,10 +170,10 @@ def _words(answer: Answer, asked: Target, rolled: Target) -> str:
         doings.append(f"roll it {number(exact(rolled.thickness_mm))} mm thin")
     if rolled.chilled and not asked.chilled:
         doings.append("chill the cut pieces before they bake")
-    for choice, pick in zip(answer.choices, answer.picks, strict=True):
+    for each, pick in zip(answer.options, answer.picks, strict=True):
         if pick:
-            old, new = choice.options[0].amount, choice.options[pick].amount
-            doings.append(_instead(choice.line.name, old, new))
+            old, new = each.stay.amount, each.amount(pick)
+            doings.append(_instead(each.line.name, old, new))
     if not doings:
         return "Leave it as it is written."
     text = "; ".join(doings)
@@ -189,36 +191,32 @@ def _instead(name: str, old: Amount, new: Amount) -> str:
 def _fat_swap(brief: LadderBrief, limit: CrackLimit) -> Iterator[Rung]:
     """Yield the rung on which shortening takes the butter's place, weight for weight."""
     shortening = pantry().find(FAT_TO_SWAP_IN)
-    staying = _staying(Scope(brief))
-    if shortening is None or not any(c.line.name == SWAPPED for c in staying.choices):
+    staying = _staying(ReadyBrief(brief))
+    if shortening is None or not any(c.line.name == SWAPPED for c in staying.options):
         return
-    choices = tuple(
-        _filled_with(shortening, choice) if choice.line.name == SWAPPED else choice
-        for choice in staying.choices
+    options = tuple(
+        _filled_with(shortening, each) if each.line.name == SWAPPED else each
+        for each in staying.options
     )
-    swapped = replace(staying, choices=choices)
+    swapped = replace(staying, options=options)
     chance = crack_chance(formula_of(swapped), limit.target)
     yield Rung(
         code="fat_swap",
         words=f"Take {FAT_TO_SWAP_IN} instead of the {SWAPPED}, weight for weight.",
         target=limit.target,
-        lines=lines_of(swapped, [None] * len(choices)),
+        lines=lines_of(swapped, [None] * len(options)),
         texture_cost=float((brief.weight_of("fat") or 0) + MOVED_LINE_COST),
         chance=chance,
         reaches=exact(chance.percent) <= limit.percent,
     )
 
 
-def _filled_with(ingredient: Ingredient, choice: Choice) -> Choice:
+def _filled_with(ingredient: Ingredient, each: LineOptions) -> LineOptions:
     """Return a line of the same weight of another ingredient."""
-    stay = choice.options[0]
-    grams = stay.amount.grams
+    grams = each.stay.amount.grams
     amount = Amount((Part(ingredient, grams),), (Term(grams, "g"),))
-    return replace(
-        choice,
-        line=replace(choice.line, ingredient=ingredient),
-        options=(stay._replace(amount=amount),),
-    )
+    line = replace(each.line, ingredient=ingredient)
+    return replace(each, line=line, stay=Measurable(amount, 0))
 
 
 def _undominated(rungs: Sequence[Rung]) -> tuple[list[Rung], list[DroppedRung]]:
@@ -257,7 +255,7 @@ def _front(
     problem = Problem.of(brief, seconds_left)
     best = safest(limit, problem.without(limit))
     assert best is not None, "the dough rolls as it is"
-    as_it_is = crack_chance(problem.scope.before, limit.target)
+    as_it_is = crack_chance(problem.ready.before, limit.target)
     lowest = best.weighed.measured(limit)
     assert lowest is not None
     seen: set[tuple[int, ...]] = set()

@@ -26,7 +26,7 @@ from solver.answers.form_report import form_report
 from solver.answers.recheck import recheck
 from solver.answers.showing import formula_of, lines_before, lines_of
 from solver.search.answer import Answer, DeadlineStruck
-from solver.search.choices import FILLING_COST, MOVED_LINE_COST
+from solver.search.costs import FILLING_COST, LEFT_OUT_COST, MOVED_LINE_COST
 from solver.search.deadline import SecondsLeft, no_deadline
 from solver.search.problem import Problem
 
@@ -77,17 +77,17 @@ def _unfinished(problem: Problem, struck: DeadlineStruck) -> Outcome:
 
 
 def _outcome(problem: Problem, answer: Answer | None, **rest: object) -> Outcome:
-    scope, limits = problem.scope, problem.limits
-    before, target = scope.before, scope.brief.target
+    ready, limits = problem.ready, problem.limits
+    before, target = ready.before, ready.brief.target
     after = formula_of(answer) if answer else before
     return Outcome.model_validate(
         {
             "target": target,
-            "window": window_of(scope.brief),
-            "form": form_report(scope.brief, before, after if answer else None),
-            "batch_factor": float(scope.factor),
+            "window": window_of(ready.brief),
+            "form": form_report(ready.brief, before, after if answer else None),
+            "batch_factor": float(ready.factor),
             "ratios": BeforeAndAfter(before=before.ratios, after=after.ratios if answer else None),
-            "lines": lines_of(answer, reasons(answer, limits)) if answer else lines_before(scope),
+            "lines": lines_of(answer, reasons(answer, limits)) if answer else lines_before(ready),
             "cost": _cost(answer) if answer else None,
             "cautions": (
                 *cautions_for(after),
@@ -101,13 +101,16 @@ def _outcome(problem: Problem, answer: Answer | None, **rest: object) -> Outcome
 
 
 def _cost(answer: Answer) -> Cost:
-    moved = [(c, p) for c, p in zip(answer.choices, answer.picks, strict=True) if p]
-    scoops = FILLING_COST * sum(choice.options[pick].fillings for choice, pick in moved)
+    moved = [(each, p) for each, p in zip(answer.options, answer.picks, strict=True) if p]
     moves = MOVED_LINE_COST * len(moved)
-    total = answer.cost
+    scoops = FILLING_COST * sum(each.counts_of(pick) for each, pick in moved)
+    left_out = LEFT_OUT_COST * sum(each.is_left_out(pick) for each, pick in moved)
+    change = sum((each.weight * each.change_of(pick) for each, pick in moved), Fraction(0))
     return Cost(
-        total=float(total),
-        change=float(total - moves - scoops),
+        total=float(answer.cost),
+        change=float(change),
         moved_lines=float(moves),
-        scoops=float(Fraction(scoops)),
+        scoops=float(scoops),
+        left_out=float(left_out),
+        sheet=0.0,
     )

@@ -57,7 +57,11 @@ def read_line(text: str, pantry: Pantry) -> Reading:
     for share, of in zip(counted, weighed, strict=True):
         before = parts.get(share.known.name, Part(share.known, Fraction(0)))
         parts[share.known.name] = Part(share.known, before.grams + of.grams)
-    amount = Amount(tuple(parts.values()), tuple(term for of in weighed for term in of.terms))
+    amount = Amount(
+        tuple(parts.values()),
+        tuple(term for of in weighed for term in of.terms),
+        weighed[0].volume if len(weighed) == 1 else (),
+    )
     if amount.grams > MOST:
         raise too_much(line.text)
     return Reading(_main([share.known for share in counted]), amount, gravest(doubts))

@@ -23,12 +23,16 @@ OUNCE_OF_WATER = Fraction(26, 25)
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """The quantity that counts, its terms in the words of the ingredient, its grams, its doubts."""
+    """The quantity that counts, its terms in the words of the ingredient, its grams, its doubts.
+
+    `volume` are the cups and spoons beside a weight that counts.
+    """
 
     quantity: Quantity
     terms: tuple[Term, ...]
     grams: Fraction
     doubts: tuple[Uncertain, ...]
+    volume: tuple[Term, ...] = ()
 
 
 def weigh(quantities: list[Quantity], ingredient: Ingredient) -> Weighed:
@@ -43,12 +47,27 @@ def weigh(quantities: list[Quantity], ingredient: Ingredient) -> Weighed:
         raise _unweighable(quantities[0].terms[0], ingredient)
     counts, grams = min(known, key=lambda pair: _rank(pair[0]))
     doubts = [*counts.doubts, *_ounce_doubts(counts, whole, ingredient)]
+    contradicted: list[Uncertain] = []
     for other, other_grams in known:
-        doubts += _disagreement(counts, grams, other, other_grams)
+        contradicted += _disagreement(counts, grams, other, other_grams)
+    doubts += contradicted
     for other in whole:
         doubts += _pack_doubts(counts, other, ingredient)
     terms = tuple(_in_pieces(term, ingredient) for term in counts.terms)
-    return Weighed(counts, terms, grams, tuple(doubts))
+    volume = () if contradicted else _volume_beside(counts, known)
+    return Weighed(counts, terms, grams, tuple(doubts), volume)
+
+
+def _volume_beside(counts: Quantity, known: list[tuple[Quantity, Fraction]]) -> tuple[Term, ...]:
+    """Return the cups and spoons that stand beside a weight which counts, if any do."""
+    if not counts.by_weight or counts.is_packed:
+        return ()
+    measured = (
+        tuple(quantity.terms)
+        for quantity, grams in known
+        if grams and not quantity.is_pinch and all(term.unit in CUPS_PER for term in quantity.terms)
+    )
+    return next(measured, ())
 
 
 def _rank(quantity: Quantity) -> int:

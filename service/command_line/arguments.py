@@ -40,6 +40,8 @@ an edit: "unsalted butter=-10%%", "molasses=100 g", or "unsalted butter->vegetab
 _LIMIT = "of one {}; 0 is without limit, as for a single user (else {})"
 _LENGTH = """a length: millimetres, or "3/16 in", "8 cm\""""
 
+_MEASURES_HELP = "as written (unless told), cups, millilitre spoons or the scale"
+
 
 def parser() -> argparse.ArgumentParser:
     """Return the parser of the whole command line."""
@@ -111,7 +113,11 @@ def _add_brief(asking: argparse.ArgumentParser) -> None:
     _add_bounds(asking)
     add = asking.add_argument
     add("--weight", **_again, metavar="ROLE=WEIGHT", type=named_number, help="what a change costs")
-    add("--measures", choices=get_args(MeasureSystem), help="cups, millilitre spoons or the scale")
+    add(
+        "--measures",
+        choices=get_args(MeasureSystem),
+        help="as written (unless told), cups, millilitre spoons or the scale",
+    )
     size = asking.add_mutually_exclusive_group()
     size.add_argument("--batch-factor", metavar="N", type=number, help="scale the recipe")
     size.add_argument("--batch-dough-grams", metavar="G", type=number, help="scale to this dough")

@@ -16,7 +16,7 @@ MOST_FIELDS = 1000
 DEFAULTS = {
     "form": "cylinder",
     "thickness": "4 mm",
-    "measures": "us",
+    "measures": "as_written",
     "lengths": "mm",
     "cylinder.diameter_mm": "80 mm",
     "cylinder.wrap_degrees": "150",

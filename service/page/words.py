@@ -29,7 +29,12 @@ RATIO_SENTENCES: dict[RatioName, str] = {
     "egg_percent": "egg to 100 g of flour",
 }
 
-MEASURES = {"us": "Cups and spoons", "metric": "Millilitre spoons and grams", "scale": "Scale"}
+MEASURES = {
+    "as_written": "As written",
+    "us": "Cups and spoons",
+    "metric": "Millilitre spoons and grams",
+    "scale": "Scale",
+}
 LENGTHS = {"mm": "Millimetres", "in": "Inches"}
 
 MEMBERS = {

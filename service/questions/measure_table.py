@@ -52,7 +52,7 @@ class MeasureRules(Value):
 
 
 class MeasureTable(Value):
-    """Every unit of a recipe line, and the three systems of measures."""
+    """Every unit of a recipe line, and the systems of measures."""
 
     weight: tuple[WeightUnit, ...]
     volume: tuple[VolumeUnit, ...]
@@ -76,7 +76,7 @@ def measure_table() -> MeasureTable:
             "The unit each is one piece: an egg, a stick, a packet.",
             *_EGG_RULES,
         ),
-        systems=(_us(), _metric(), _scale()),
+        systems=(_as_written(), _us(), _metric(), _scale()),
     )
 
 
@@ -85,6 +85,22 @@ _EGG_RULES = (
     "scoop. Yolks and whites of their own move in whole pieces.",
     'A line that goes to nothing has the measure "none".',
 )
+
+
+def _as_written() -> MeasureRules:
+    return MeasureRules(
+        system="as_written",
+        rules=(
+            "Each line comes back the way it is written: by weight, by cups and spoons, or by "
+            "millilitres.",
+            "A line written by weight and by volume comes back in cups and spoons of its own "
+            "grams to the cup.",
+            "Ounces and pounds come back in grams.",
+            "A line added from zero is measured the way most lines are written.",
+        ),
+        parts=(),
+        example="227 g",
+    )
 
 
 def _us() -> MeasureRules:
@@ -98,6 +114,8 @@ def _us() -> MeasureRules:
             f"Teaspoons: up to 2 whole and at most one of {_parts_of('tsp', sizes)}.",
             "1/8 teaspoon only where it is the whole amount.",
             "No term is smaller than 1 percent of the amount.",
+            "Of several writings the one that counts least: a filling is one, each unit after the "
+            "first five more.",
         ),
         parts=tuple(
             _filled(unit, size)

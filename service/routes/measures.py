@@ -16,6 +16,6 @@ router = APIRouter(tags=["reference"], dependencies=[Depends(no_query)])
     responses=problems(422),
 )
 async def get_measures() -> MeasureTable:
-    """Answer every unit of a recipe line with its size, and the three systems of measures with
+    """Answer every unit of a recipe line with its size, and the systems of measures with
     their rules and the fillings that make up each part of a cup or spoon."""
     return measure_table()

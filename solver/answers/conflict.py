@@ -11,8 +11,6 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import assert_never
 
-import numpy as np
-
 from models.exact import float_not_above, float_not_below
 from models.formula import Formula
 from models.limits import ChangeLimit, CrackLimit, Limit, NamedLimit, RatioLimit
@@ -22,8 +20,8 @@ from solver.answers.safest import safest
 from solver.answers.wording import limit_words, number
 from solver.mechanics.levers import thickness_needed
 from solver.search.answer import Answer, DeadlineStruck
-from solver.search.choices import Choice
 from solver.search.crack import crack_rows
+from solver.search.options import LineOptions
 from solver.search.problem import Problem
 from solver.search.program import presence_rows, ratio_excess, ratio_row
 from solver.search.row import Row
@@ -52,7 +50,7 @@ def explain_infeasibility(problem: Problem) -> Infeasibility:
         relaxed = [single] if single else _least_joint_relaxation(problem)
     except DeadlineStruck:
         raise DeadlineStruck(None, 0.0) from None
-    before = problem.scope.before
+    before = problem.ready.before
     return Infeasibility(
         tuple(_conflict(limit, needed[limit.name], before) for limit in standing),
         tuple(_conflict(limit, value, before) for limit, value in relaxed),
@@ -90,8 +88,8 @@ def _least_ratio(limit: RatioLimit, others: Problem) -> Fraction | None:
     is the least ratio. It closes in a few rounds because q only ever takes measured values. Where
     the answers are too many to list, it stops within a millionth of the least.
     """
-    choices, before = others.choices, others.scope.before
-    program = others.program.with_rows(*presence_rows([limit], choices))
+    options, before = others.options, others.ready.before
+    program = others.program.with_rows(*presence_rows([limit], options))
     sign = 1.0 if limit.side == "max" else -1.0
     flour = float(before.flour_grams)
     share = float(RATIOS[limit.ratio].denominator(before.masses)) / flour
@@ -99,7 +97,7 @@ def _least_ratio(limit: RatioLimit, others: Problem) -> Fraction | None:
     best: Fraction | None = None
     tried = limit.value
     while True:
-        excess = ratio_excess(limit.ratio, float(tried), choices)
+        excess = ratio_excess(limit.ratio, float(tried), options)
         nearer = program.minimising(tuple(sign * e / flour for e in excess))
         answer = others.minimum_of(nearer, gap=gap * float(tried))
         value = answer.weighed.measured(limit) if answer else None
@@ -110,7 +108,13 @@ def _least_ratio(limit: RatioLimit, others: Problem) -> Fraction | None:
 
 def _least_change(limit: ChangeLimit, others: Problem) -> Fraction | None:
     """Return the smallest percentage of change that works: bisected among the measurable ones."""
-    changes = sorted({100 * change for k in limit.positions for change in others.choices[k].change})
+    changes = sorted(
+        {
+            100 * others.options[k].change_of(pick)
+            for k in limit.positions
+            for pick in range(len(others.options[k]))
+        }
+    )
     works: Fraction | None = None
     low, high = 0, len(changes)
     while low < high:
@@ -144,13 +148,13 @@ def _share_given(limit: Limit, value: Fraction | None) -> Fraction:
 def _least_joint_relaxation(problem: Problem) -> list[tuple[Limit, Fraction | None]]:
     """Return the limits that must give way together, by the least sum of shares of themselves."""
     limits, free = problem.limits, problem.under(())
-    choices = free.choices
+    options = free.options
     ratio_limits = [limit for limit in limits if isinstance(limit, RatioLimit)]
     program = free.program.with_rows(
-        *(ratio_row(limit, choices, slack=limit.name) for limit in ratio_limits),
-        *presence_rows(ratio_limits, choices),
+        *(ratio_row(limit, options, slack=limit.name) for limit in ratio_limits),
+        *presence_rows(ratio_limits, options),
         *(
-            _change_row(k, choices, limit.name, float(limit.percent) / 100)
+            _change_row(k, options, limit.name, float(limit.percent) / 100)
             for limit in limits
             if isinstance(limit, ChangeLimit)
             for k in limit.positions
@@ -159,7 +163,7 @@ def _least_joint_relaxation(problem: Problem) -> list[tuple[Limit, Fraction | No
             row
             for limit in limits
             if isinstance(limit, CrackLimit)
-            for row in crack_rows(limit, choices, slack=limit.name)
+            for row in crack_rows(limit, options, slack=limit.name)
         ),
     )
     answer = free.solve(program.costless())
@@ -177,10 +181,8 @@ def _value_admitting(limit: Limit, answer: Answer) -> tuple[Limit, Fraction | No
     return (limit, percent) if percent > limit.percent else None
 
 
-def _change_row(k: int, choices: Sequence[Choice], slack: str, at_most: float) -> Row:
-    coefficients = tuple(
-        np.array([float(x) for x in choice.change]) * (i == k) for i, choice in enumerate(choices)
-    )
+def _change_row(k: int, options: Sequence[LineOptions], slack: str, at_most: float) -> Row:
+    coefficients = tuple(each.change * (i == k) for i, each in enumerate(options))
     return Row("change", coefficients, at_most, slack)
 
 

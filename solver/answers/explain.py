@@ -105,9 +105,9 @@ def _reason(k: int, answer: Answer, limits: Sequence[Limit]) -> str:
 
     It always breaks something: an undone move that broke nothing would have been a cheaper answer.
     """
-    stay = answer.choices[k].options[0].amount
+    stay = answer.options[k].stay.amount
     undone = tuple(stay if i == k else amount for i, amount in enumerate(answer.amounts))
-    weighed = Weighed(undone, answer.scope.brief.powder_strength)
+    weighed = Weighed(undone, answer.ready.brief.powder_strength)
     broken = [
         limit for limit in limits if not isinstance(limit, ChangeLimit) and not weighed.keeps(limit)
     ]

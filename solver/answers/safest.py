@@ -23,13 +23,13 @@ def safest(limit: CrackLimit, problem: Problem) -> Answer | None:
     the largest of the tangents, less q m, at the chance found last, with the tangent at each answer
     added. Raises DeadlineStruck.
     """
-    choices, program = problem.choices, problem.program.costless()
+    options, program = problem.options, problem.program.costless()
     best: Answer | None = None
     chance = MOST_CHANCE
-    touched = [staying_formula(choices, limit)]
+    touched = [staying_formula(options, limit)]
     for _ in range(ROUNDS):
         at = replace(limit, percent=chance)
-        tangents = [*crack_rows(at, choices), *(tangent_at(at, choices, f) for f in touched)]
+        tangents = [*crack_rows(at, options), *(tangent_at(at, options, f) for f in touched)]
         nearer = program.with_rows(
             *(replace(row, at_most=-RAISED_BY, slack="excess") for row in tangents)
         )

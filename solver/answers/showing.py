@@ -6,30 +6,30 @@ from models.formula import Formula, FormulaLine
 from models.measures import Amount
 from models.outcome import After, Before, OutcomeLine
 from solver.search.answer import Answer
-from solver.search.choices import Scope
+from solver.search.options import ReadyBrief
 
 
 def formula_of(answer: Answer) -> Formula:
     """Return the dough of `answer`."""
     lines = (
-        FormulaLine(choice.line.ingredient, amount)
-        for choice, amount in zip(answer.choices, answer.amounts, strict=True)
+        FormulaLine(each.line.ingredient, amount)
+        for each, amount in zip(answer.options, answer.amounts, strict=True)
     )
-    return Formula(tuple(lines), answer.scope.brief.powder_strength)
+    return Formula(tuple(lines), answer.ready.brief.powder_strength)
 
 
-def lines_before(scope: Scope) -> tuple[OutcomeLine, ...]:
+def lines_before(ready: ReadyBrief) -> tuple[OutcomeLine, ...]:
     """Return the lines of a brief to which there is no answer."""
-    return tuple(_line(line, None, False, None) for line in scope.before.lines)
+    return tuple(_line(line, None, False, None) for line in ready.before.lines)
 
 
 def lines_of(answer: Answer, reasons: Sequence[str | None]) -> tuple[OutcomeLine, ...]:
     """Return the lines of `answer`; one that could have entered and did not is left out."""
-    written = len(answer.scope.before.lines)
+    written = len(answer.ready.before.lines)
     return tuple(
         _line(line, amount, bool(pick), why)
         for k, (line, amount, pick, why) in enumerate(
-            zip(answer.scope.lines, answer.amounts, answer.picks, reasons, strict=True)
+            zip(answer.ready.lines, answer.amounts, answer.picks, reasons, strict=True)
         )
         if k < written or pick
     )

@@ -7,8 +7,8 @@ from typing import Any
 
 from models.limits import Limit
 from models.measures import Amount
-from solver.search.choices import Choice, Scope, move_cost
 from solver.search.judging import Weighed
+from solver.search.options import LineOptions, ReadyBrief
 
 Picks = tuple[int, ...]
 """The option taken of each line; 0 is to stay."""
@@ -21,32 +21,33 @@ COST_TIE = 1e-9
 class Answer:
     """One option for each line."""
 
-    scope: Scope
-    choices: tuple[Choice, ...]
+    ready: ReadyBrief
+    options: tuple[LineOptions, ...]
     picks: Picks
 
     @property
     def amounts(self) -> tuple[Amount, ...]:
         """The amount of each line."""
-        return tuple(c.options[p].amount for c, p in zip(self.choices, self.picks, strict=True))
+        return tuple(c.amount(p) for c, p in zip(self.options, self.picks, strict=True))
 
     @property
     def weighed(self) -> Weighed:
         """What is measured of the answer, exactly."""
-        return Weighed(self.amounts, self.scope.brief.powder_strength)
+        return Weighed(self.amounts, self.ready.brief.powder_strength)
 
     @property
     def cost(self) -> Fraction:
         """The cost of every moved line together, exactly."""
-        return sum((self._line_cost(k) for k in range(len(self.choices))), Fraction(0))
+        costs = (e.cost_of(pick) for e, pick in zip(self.options, self.picks, strict=True))
+        return sum(costs, Fraction(0))
 
     @property
     def preference(self) -> tuple[Any, ...]:
         """What decides between answers, least first: the cost; of equal costs the fewest moved
         lines, then the least move of the earlier line, to the smaller of two amounts."""
         moves = tuple(
-            (choice.change[pick], choice.options[pick].amount.grams)
-            for choice, pick in zip(self.choices, self.picks, strict=True)
+            (each.change_of(pick), each.amount(pick).grams)
+            for each, pick in zip(self.options, self.picks, strict=True)
         )
         return (self.cost, sum(map(bool, self.picks)), moves)
 
@@ -56,15 +57,8 @@ class Answer:
 
     def largest_change(self, positions: Sequence[int]) -> Fraction:
         """Return the largest change among the lines at `positions`, as a share of their amount."""
-        changes = (self.choices[k].change[self.picks[k]] for k in positions)
+        changes = (self.options[k].change_of(self.picks[k]) for k in positions)
         return max(changes, default=Fraction(0))
-
-    def _line_cost(self, k: int) -> Fraction:
-        choice, pick = self.choices[k], self.picks[k]
-        weight = self.scope.brief.weight_of(choice.line.role)
-        if not pick or weight is None:
-            return Fraction(0)
-        return move_cost(weight, choice.change[pick], choice.options[pick])
 
 
 class DeadlineStruck(Exception):

@@ -19,13 +19,14 @@ from collections.abc import Sequence
 import numpy as np
 
 from models.formula import Formula
+from models.ingredient import Ingredient
 from models.limits import CrackLimit
 from solver.mechanics.chance import margin
 from solver.mechanics.dough import Law, laws_of, makeup_of, makeup_per_gram
 from solver.mechanics.prior import UNTRIED_KITCHEN
 from solver.mechanics.sheet import Load, load_of
-from solver.search.choices import Choice
 from solver.search.judging import Weighed
+from solver.search.options import LineOptions
 from solver.search.row import Row
 
 STARTING_TANGENTS = (-3.0, -2.0, -1.5, -1.25, -1.0, -0.75, -0.5, -0.375, -0.25, -0.125, 0.0, 0.25)
@@ -37,29 +38,31 @@ MOST_STRAIN = 0.3
 _GIVEN = UNTRIED_KITCHEN.mean
 
 
-def crack_rows(limit: CrackLimit, choices: Sequence[Choice], slack: str | None = None) -> list[Row]:
+def crack_rows(
+    limit: CrackLimit, options: Sequence[LineOptions], slack: str | None = None
+) -> list[Row]:
     """Return the tangents that stand in the program from the start."""
     per_fluidity = float(_load(limit).per_fluidity)
     if not per_fluidity:  # a form on which nothing flows; any tangent says all
-        return [tangent_row(limit, choices, 0.0, slack)]
+        return [tangent_row(limit, options, 0.0, slack)]
     most = float(np.log(MOST_STRAIN / per_fluidity))
-    return [tangent_row(limit, choices, most + step, slack) for step in STARTING_TANGENTS]
+    return [tangent_row(limit, options, most + step, slack) for step in STARTING_TANGENTS]
 
 
-def staying_formula(choices: Sequence[Choice], limit: CrackLimit) -> Formula:
+def staying_formula(options: Sequence[LineOptions], limit: CrackLimit) -> Formula:
     """Return the dough in which every line stays."""
-    staying = tuple(choice.options[0].amount for choice in choices)
+    staying = tuple(each.stay.amount for each in options)
     return Weighed(staying, limit.powder_strength).formula
 
 
-def tangent_at(limit: CrackLimit, choices: Sequence[Choice], formula: Formula) -> Row:
+def tangent_at(limit: CrackLimit, options: Sequence[LineOptions], formula: Formula) -> Row:
     """Return the tangent that touches the true limit at `formula`."""
-    return tangent_row(limit, choices, _ln_fluidity(limit, formula))
+    return tangent_row(limit, options, _ln_fluidity(limit, formula))
 
 
 def tangent_row(
     limit: CrackLimit,
-    choices: Sequence[Choice],
+    options: Sequence[LineOptions],
     at: float,
     slack: str | None = None,
 ) -> Row:
@@ -69,36 +72,25 @@ def tangent_row(
     load = _load(limit)
     spare = margin(float(limit.percent), _GIVEN)
     flow, touching = float(load.per_fluidity), float(np.exp(at))
-    x, r, c = (_column(law, choices, limit.powder_strength) for law in laws)
+    x, r, c = (_column(law, options, limit.powder_strength) for law in laws)
     coefficients = tuple(
-        (load.wrapping + spare + flow * touching * (1 - at)) * choice.masses.flour
+        (load.wrapping + spare + flow * touching * (1 - at)) * each.masses.flour
         + load.per_rise * r[k]
         + flow * touching * x[k]
         - c[k]
-        for k, choice in enumerate(choices)
+        for k, each in enumerate(options)
     )
-    flour = sum(choice.masses.flour[0] for choice in choices)
+    flour = sum(each.masses.flour[0] for each in options)
     return Row(limit.name, tuple(row / flour for row in coefficients), 0.0, slack)
 
 
-def _column(law: Law, choices: Sequence[Choice], powder_strength: float) -> list[np.ndarray]:
+def _column(law: Law, options: Sequence[LineOptions], powder_strength: float) -> list[np.ndarray]:
     """Return what every option adds to the law's value × flour."""
-    per_gram: dict[str, float] = {}
-    for choice in choices:
-        for option in choice.options:
-            for part in option.amount.parts:
-                if part.ingredient.name not in per_gram:
-                    makeup = makeup_per_gram(part.ingredient, powder_strength)
-                    per_gram[part.ingredient.name] = float(law.times_flour(makeup))
-    return [
-        np.array(
-            [
-                sum(float(p.grams) * per_gram[p.ingredient.name] for p in option.amount.parts)
-                for option in choice.options
-            ]
-        )
-        for choice in choices
-    ]
+
+    def per_gram(ingredient: Ingredient) -> np.ndarray:
+        return np.array([float(law.times_flour(makeup_per_gram(ingredient, powder_strength)))])
+
+    return [each.weighted(per_gram)[0] for each in options]
 
 
 def _load(limit: CrackLimit) -> Load:

@@ -38,7 +38,7 @@ class Weighed:
         return exact(crack_percent(self.formula, limit.target))
 
     def keeps(self, limit: Limit) -> bool:
-        """Tell whether a ratio or crack limit holds; limits on change are kept by the choices."""
+        """Tell whether a ratio or crack limit holds; limits on change are kept by the options."""
         if isinstance(limit, ChangeLimit):
             return True
         if isinstance(limit, RatioLimit):

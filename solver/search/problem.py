@@ -15,11 +15,11 @@ import numpy as np
 from models.brief import Brief
 from models.limits import CrackLimit, Limit
 from solver.search.answer import COST_TIE, Answer, DeadlineStruck, Picks
-from solver.search.choices import Choice, Scope
 from solver.search.crack import tangent_at
 from solver.search.deadline import SecondsLeft, no_deadline
 from solver.search.enumeration import Accept, ListTooLong, answers_within, any_within, cheapest
 from solver.search.highs import solve
+from solver.search.options import LineOptions, ReadyBrief
 from solver.search.program import Program, build, cost_row, other_than_row
 from solver.search.row import Row
 
@@ -28,24 +28,24 @@ from solver.search.row import Row
 class Problem:
     """A brief made ready, the limits that must hold, and how long the caller will wait."""
 
-    scope: Scope
+    ready: ReadyBrief
     limits: tuple[Limit, ...]
     seconds_left: SecondsLeft = no_deadline
 
     @classmethod
     def of(cls, brief: Brief, seconds_left: SecondsLeft = no_deadline) -> "Problem":
         """Return the problem that a brief states."""
-        return cls(Scope(brief), brief.named_limits(), seconds_left)
+        return cls(ReadyBrief(brief), brief.named_limits(), seconds_left)
 
     @cached_property
-    def choices(self) -> tuple[Choice, ...]:
+    def options(self) -> tuple[LineOptions, ...]:
         """What each line may become where the limits hold."""
-        return self.scope.choices(self.limits)
+        return self.ready.options(self.limits)
 
     @cached_property
     def program(self) -> Program:
         """The problem as mathematics."""
-        return build(self.choices, self.limits)
+        return build(self.options, self.limits)
 
     def under(self, limits: Iterable[Limit]) -> "Problem":
         """Return the same brief under other limits."""
@@ -130,7 +130,7 @@ class Problem:
         program = program.with_rows(cost_row(program.costs, float(answer.cost) + COST_TIE))
         best = answer
         try:
-            for preference in _preferences(answer.choices):
+            for preference in _preferences(answer.options):
                 better = self.solve(program.minimising(preference))
                 if better is None:  # the tied answer itself, lost at the edge of the tolerances
                     return best
@@ -143,7 +143,7 @@ class Problem:
 
     def answer(self, picks: Picks) -> Answer:
         """Return the answer that takes these options."""
-        return Answer(self.scope, self.choices, picks)
+        return Answer(self.ready, self.options, picks)
 
     def _listed(
         self,
@@ -180,11 +180,11 @@ class Problem:
     def _cuts(self, answer: Answer) -> list[Row]:
         """Return rows that exclude an unsound answer: itself, and its side of a crack limit."""
         tangents = [
-            tangent_at(limit, answer.choices, answer.weighed.formula)
+            tangent_at(limit, answer.options, answer.weighed.formula)
             for limit in self.limits
             if isinstance(limit, CrackLimit) and not answer.weighed.keeps(limit)
         ]
-        return [other_than_row(answer.picks, answer.choices), *tangents]
+        return [other_than_row(answer.picks, answer.options), *tangents]
 
 
 def _costing(program: Program, at_most: float) -> Program:
@@ -193,14 +193,15 @@ def _costing(program: Program, at_most: float) -> Program:
     return program.with_rows(cost_row(program.costs, at_most))
 
 
-def _preferences(choices: Sequence[Choice]) -> list[tuple[np.ndarray, ...]]:
-    moved = tuple(np.arange(len(c.options)).clip(0, 1).astype(float) for c in choices)
-    return [moved, *(_order_of_moves(k, choices) for k, c in enumerate(choices) if len(c.cost) > 1)]
+def _preferences(options: Sequence[LineOptions]) -> list[tuple[np.ndarray, ...]]:
+    moved = tuple(np.arange(len(c)).clip(0, 1).astype(float) for c in options)
+    return [moved, *(_order_of_moves(k, options) for k, c in enumerate(options) if len(c.cost) > 1)]
 
 
-def _order_of_moves(k: int, choices: Sequence[Choice]) -> tuple[np.ndarray, ...]:
-    choice = choices[k]
-    moves = [(c, m.amount.grams) for c, m in zip(choice.change, choice.options, strict=True)]
-    order = tuple(np.zeros(len(other.options)) for other in choices)
-    order[k][sorted(range(len(moves)), key=moves.__getitem__)] = np.arange(len(moves))
+def _order_of_moves(k: int, options: Sequence[LineOptions]) -> tuple[np.ndarray, ...]:
+    each = options[k]
+    # To twelve digits: of two equal moves, up and down, the sums may differ in the last.
+    by_move = np.lexsort((each.grams, np.round(each.change, 12)))
+    order = tuple(np.zeros(len(other)) for other in options)
+    order[k][by_move] = np.arange(len(each))
     return order

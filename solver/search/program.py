@@ -29,7 +29,7 @@ Subject to
 A ratio times its positive denominator is linear, so no big-M is needed, and bounds hold for amounts
 as measured because nothing else can be chosen. s_l = max(v_l D0_l, F0 / 100) makes a row's
 tolerance one of the limit itself. Change limits (kept lines, flour within a percentage) only
-shorten J_k; see `solver.search.choices`. Options in equal steps are handed over as one choice and a
+shorten J_k; see `solver.search.options`. Options in equal steps are handed over as one choice and a
 number of steps; see `solver.search.stretches`. The solver that runs this is known to
 `solver.search.highs` alone.
 """
@@ -44,8 +44,8 @@ import numpy as np
 
 from models.limits import CrackLimit, Limit, RatioLimit
 from models.ratios import RATIOS, Masses
-from solver.search.choices import Choice
 from solver.search.crack import crack_rows
+from solver.search.options import LineOptions
 from solver.search.row import Coefficients, Row
 from solver.search.stretches import Stretch, stretches
 
@@ -96,36 +96,36 @@ class Program:
         return replace(self, costs=costs)
 
 
-def build(choices: Sequence[Choice], limits: Sequence[Limit]) -> Program:
-    """Return the program for `choices` in which every ratio and crack limit of `limits` holds."""
+def build(options: Sequence[LineOptions], limits: Sequence[Limit]) -> Program:
+    """Return the program for `options` in which every ratio and crack limit of `limits` holds."""
     ratio_limits = [limit for limit in limits if isinstance(limit, RatioLimit)]
-    rows = [ratio_row(limit, choices) for limit in ratio_limits]
-    rows += presence_rows(ratio_limits, choices)
+    rows = [ratio_row(limit, options) for limit in ratio_limits]
+    rows += presence_rows(ratio_limits, options)
     for limit in limits:
         if isinstance(limit, CrackLimit):
-            rows += crack_rows(limit, choices)
-    return Program(tuple(choice.cost for choice in choices), tuple(rows))
+            rows += crack_rows(limit, options)
+    return Program(tuple(each.cost for each in options), tuple(rows))
 
 
-def ratio_row(limit: RatioLimit, choices: Sequence[Choice], slack: str | None = None) -> Row:
+def ratio_row(limit: RatioLimit, options: Sequence[LineOptions], slack: str | None = None) -> Row:
     """(max)  Σ (n − v d) y / s ≤ 0,   (min)  Σ (v d − n) y / s ≤ 0."""
-    value, scale = float(limit.value), _row_scale(limit, choices)
+    value, scale = float(limit.value), _row_scale(limit, options)
     sign = 1.0 if limit.side == "max" else -1.0
-    over = ratio_excess(limit.ratio, value, choices)
+    over = ratio_excess(limit.ratio, value, options)
     return Row(limit.name, tuple(sign * o / scale for o in over), 0.0, slack)
 
 
-def ratio_excess(ratio: Any, value: float, choices: Sequence[Choice]) -> Coefficients:
+def ratio_excess(ratio: Any, value: float, options: Sequence[LineOptions]) -> Coefficients:
     """Return n − value × d for every option: what it adds to the ratio's excess over `value`."""
     numerator, denominator = RATIOS[ratio]
-    return tuple(numerator(c.masses) - value * denominator(c.masses) for c in choices)
+    return tuple(numerator(c.masses) - value * denominator(c.masses) for c in options)
 
 
-def presence_rows(limits: Sequence[RatioLimit], choices: Sequence[Choice]) -> list[Row]:
+def presence_rows(limits: Sequence[RatioLimit], options: Sequence[LineOptions]) -> list[Row]:
     """(flour), (fat)  Σ_{kj: mass > 0} y ≥ 1, only where the mass could vanish."""
-    rows = _presence("some flour", choices, lambda masses: masses.flour)
+    rows = _presence("some flour", options, lambda masses: masses.flour)
     if any(limit.ratio == "flour_to_fat" for limit in limits):
-        rows += _presence("some fat", choices, lambda masses: masses.fat)
+        rows += _presence("some fat", options, lambda masses: masses.fat)
     return rows
 
 
@@ -134,32 +134,32 @@ def cost_row(costs: Coefficients, at_most: float) -> Row:
     return Row("cost", tuple(COST_SCALE * c for c in costs), COST_SCALE * at_most)
 
 
-def other_than_row(picks: Sequence[int], choices: Sequence[Choice]) -> Row:
+def other_than_row(picks: Sequence[int], options: Sequence[LineOptions]) -> Row:
     """Σ_k y_k,pick(k) ≤ |K| − 1: any answer but this one."""
-    taken = tuple(
-        np.eye(1, len(choice.options), pick)[0] for choice, pick in zip(choices, picks, strict=True)
-    )
-    return Row("other than", taken, len(choices) - 1.0)
+    taken = tuple(np.eye(1, len(each), pick)[0] for each, pick in zip(options, picks, strict=True))
+    return Row("other than", taken, len(options) - 1.0)
 
 
 COST_SCALE = 1000.0
 """The solver's absolute tolerances are about 1e-6; costs are of order 0.1 and must tie to 1e-9."""
 
 
-def masses_at(picks: Sequence[int], choices: Sequence[Choice]) -> Masses:
+def masses_at(picks: Sequence[int], options: Sequence[LineOptions]) -> Masses:
     """Return the sums of the masses of the picked options, as floats."""
-    picked = [[column[p] for column in c.masses] for c, p in zip(choices, picks, strict=True)]
+    picked = [[column[p] for column in c.masses] for c, p in zip(options, picks, strict=True)]
     return Masses(*np.sum(picked, axis=0))
 
 
-def _presence(name: str, choices: Sequence[Choice], mass: Callable[[Masses], Any]) -> list[Row]:
-    present = tuple((mass(choice.masses) > 0).astype(float) for choice in choices)
+def _presence(
+    name: str, options: Sequence[LineOptions], mass: Callable[[Masses], Any]
+) -> list[Row]:
+    present = tuple((mass(each.masses) > 0).astype(float) for each in options)
     if sum(p.min() for p in present) >= 1:
         return []
     return [Row(name, tuple(-p for p in present), -1.0)]
 
 
-def _row_scale(limit: RatioLimit, choices: Sequence[Choice]) -> float:
-    staying = masses_at([0] * len(choices), choices)
+def _row_scale(limit: RatioLimit, options: Sequence[LineOptions]) -> float:
+    staying = masses_at([0] * len(options), options)
     flour = staying.flour
     return float(max(limit.value * Fraction(RATIOS[limit.ratio].denominator(staying)), flour / 100))

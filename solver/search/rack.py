@@ -1,59 +1,158 @@
 """The rack: every amount of an ingredient that a person can measure, within a range of grams.
 
-Three systems. *us*: cups, tablespoons and teaspoons, in up to three terms. *metric*: small powders
-by millilitre spoons, liquids in steps of 5 mL, the rest in whole grams. *scale*: whole grams, with
-tenths below 20 g. Eggs come in wholes plus at most one yolk or white, in every system. What an
-amount costs is the business of `solver.search.choices`.
+Cups and spoons come in up to three terms; millilitres in spoons for powders and in steps of 5 mL
+for what is poured; the scale in whole grams from 20 g and tenths below; eggs in wholes plus at most
+one yolk or white. All but eggs are whole numbers of one small step, so a rack of ten thousand
+amounts is an array of numbers; an amount is made exact when it is asked for. Which way a line is
+measured is `solver.search.options`, what an amount costs `solver.search.costs`.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from itertools import product
 from math import ceil, floor
-from typing import NamedTuple
+from typing import Literal, NamedTuple, assert_never, overload
+
+import numpy as np
 
 from models.exact import exact
 from models.ingredient import Ingredient
-from models.measures import METRIC_SPOONS, ML_PER_CUP, Amount, MeasureSystem, Part, Term
+from models.measures import METRIC_SPOONS, ML_PER_CUP, Amount, Part, Term
 from models.pantry import pantry
+from solver.search.costs import FURTHER_UNIT_FILLINGS
+
+Way = Literal["cups", "millilitres", "scale", "whole_grams", "pieces"]
+"""How a person measures a line."""
 
 
 class Measurable(NamedTuple):
-    """An amount that can be measured, and how many fillings it takes (none on the scale)."""
+    """An amount that can be measured, and what handling it counts, in fillings."""
 
     amount: Amount
-    fillings: int
+    counts: int
+
+
+@dataclass(frozen=True, eq=False)
+class Rack(Sequence[Measurable]):
+    """Amounts of one line, lightest first: as arrays for the search, one by one for people.
+
+    `grams` are floats, those of each ingredient apart (a line of eggs may hold yolks).
+    """
+
+    counts: np.ndarray
+    grams: tuple[tuple[Ingredient, np.ndarray], ...]
+    amount: Callable[[int], Amount]
+    """Returns the exact amount at a place."""
+
+    def __len__(self) -> int:
+        """How many amounts there are."""
+        return len(self.counts)
+
+    @overload
+    def __getitem__(self, at: int) -> Measurable: ...
+    @overload
+    def __getitem__(self, at: slice) -> Sequence[Measurable]: ...
+    def __getitem__(self, at: int | slice) -> Measurable | Sequence[Measurable]:
+        """Return the amount at a place."""
+        if isinstance(at, slice):
+            return [self[place] for place in range(*at.indices(len(self)))]
+        if not -len(self) <= at < len(self):
+            raise IndexError(at)
+        at %= len(self)
+        return Measurable(self.amount(at), int(self.counts[at]))
+
+    def take(self, places: np.ndarray) -> "Rack":
+        """Return only the amounts at `places`."""
+        return Rack(
+            self.counts[places],
+            tuple((ingredient, grams[places]) for ingredient, grams in self.grams),
+            lambda at: self.amount(int(places[at])),
+        )
+
+    @property
+    def total_grams(self) -> np.ndarray:
+        """Grams of each amount, all ingredients together."""
+        totals: np.ndarray = np.sum([grams for _, grams in self.grams], axis=0)
+        return totals
 
 
 def rack(
-    ingredient: Ingredient, system: MeasureSystem, low: Fraction, high: Fraction
-) -> list[Measurable]:
-    """Return the measurable amounts of `ingredient` from `low` to `high` grams, lightest first."""
-    if ingredient.role == "egg" and ingredient.grams_per_unit is not None:
-        found = _pieces(ingredient, low, high)
-    elif system == "us" and ingredient.cup_grams is not None:
-        found = _cups_and_spoons(ingredient, ingredient.cup_grams, low, high)
-    elif system == "metric" and ingredient.cup_grams is not None:
-        found = _metric(ingredient, ingredient.cup_grams, low, high)
-    else:
-        found = _grams(ingredient, low, high, tenths_below_20=system != "metric")
-    return sorted(found, key=lambda measurable: measurable.amount.grams)
+    ingredient: Ingredient,
+    way: Way,
+    low: Fraction,
+    high: Fraction,
+    own_cup_grams: Fraction | None = None,
+) -> Rack:
+    """Return the measurable amounts of `ingredient` from `low` to `high` grams.
+
+    `own_cup_grams` is what a cup weighs where the line itself says so. By the scale where volume is
+    asked of an ingredient without a cup weight.
+    """
+    cup = own_cup_grams or ingredient.cup_grams
+    if cup is None and way in ("cups", "millilitres"):
+        way = "scale"
+    match way:
+        case "pieces":
+            return _pieces(ingredient, low, high)
+        case "scale":
+            return _grams(ingredient, low, high, tenths_below=20)
+        case "whole_grams":
+            return _grams(ingredient, low, high, tenths_below=0)
+        case "cups":
+            assert cup is not None
+            return _cups(ingredient, cup, own_cup_grams, low, high)
+        case "millilitres":
+            assert cup is not None
+            return _millilitres(ingredient, cup, own_cup_grams, low, high)
+        case _:
+            assert_never(way)
 
 
-def nearest(ingredient: Ingredient, system: MeasureSystem, grams: Fraction) -> Measurable:
+def nearest(
+    ingredient: Ingredient, way: Way, grams: Fraction, own_cup_grams: Fraction | None = None
+) -> Measurable:
     """Return the measurable amount nearest to `grams`, the smaller of two as near.
 
-    Never nothing: scaling a recipe loses none of its lines.
+    Never nothing: scaling a recipe loses none of its lines. An egg of which no count of pieces
+    comes within a tenth is beaten and weighed.
     """
-    # The rack is nowhere sparser than one cup, one piece or 20 g.
-    gap = max(Fraction(20), ingredient.cup_grams or 0, exact(ingredient.grams_per_unit or 0))
-    near = [
-        m
-        for m in rack(ingredient, system, grams - gap, grams + gap)
-        if m.fillings or m.amount.grams
-    ]
-    return min(near, key=lambda m: (abs(m.amount.grams - grams), m.amount.grams))
+    # No rack is sparser than one cup, one piece or 20 g.
+    cup = own_cup_grams or ingredient.cup_grams or 0
+    gap = max(Fraction(20), cup, exact(ingredient.grams_per_unit or 0))
+    around = rack(ingredient, way, grams - gap, grams + gap, own_cup_grams)
+    near = np.argsort(np.abs(around.total_grams - float(grams)), kind="stable")[:4]
+    some = [found for at in near if (found := around[int(at)]).amount.grams]
+    best = min(some, key=lambda m: (abs(m.amount.grams - grams), m.amount.grams), default=None)
+    if way == "pieces" and (best is None or 10 * abs(best.amount.grams - grams) > grams):
+        return nearest(ingredient, "scale", grams)
+    if best is None:
+        return Measurable(Amount((Part(ingredient, grams),), (Term(grams, "g"),)), 0)
+    return best
+
+
+def _stepped(
+    ingredient: Ingredient,
+    step: Fraction,
+    numbers: np.ndarray,
+    counts: np.ndarray,
+    terms: Callable[[int], tuple[Term, ...]],
+    own_cup_grams: Fraction | None = None,
+) -> Rack:
+    """Return the rack of `numbers` times `step` grams."""
+
+    def amount(at: int) -> Amount:
+        number = int(numbers[at])
+        said = terms(number)
+        volume = said if own_cup_grams else ()
+        return Amount((Part(ingredient, number * step),), said, volume)
+
+    return Rack(counts, ((ingredient, numbers * float(step)),), amount)
+
+
+def _steps(low: Fraction, high: Fraction, step: Fraction) -> np.ndarray:
+    return np.arange(max(0, ceil(low / step)), floor(high / step) + 1, dtype=np.int64)
 
 
 # --- cups and spoons, counted in eighths of a teaspoon so that thirds of a cup are whole ---------
@@ -69,27 +168,31 @@ _TEASPOONS = {
 _SMALLEST_TERM = 100  # no term under one hundredth of the amount: it would be lost in the error
 
 
-class _Filling(NamedTuple):
-    eighths: int
-    terms: tuple[Term, ...]
-    fillings: int
+class _Block(NamedTuple):
+    """The amounts from some whole cups up to the next, each in the writing that counts least."""
+
+    eighths: np.ndarray
+    counts: np.ndarray
+    sizes: dict[int, tuple[int, int, int]]
 
 
 @lru_cache(maxsize=4096)
-def _block(cups: int) -> tuple[_Filling, ...]:
-    """Return the amounts from `cups` whole cups up to the next, in their fewest fillings."""
+def _block(cups: int) -> _Block:
     best: dict[int, tuple[int, int, tuple[int, int, int]]] = {}
     for part, tablespoons, teaspoons in product(_CUP_FRACTIONS, _TABLESPOONS, _TEASPOONS):
         sizes = (_CUP * cups + part, tablespoons, teaspoons)
         total = sum(sizes)
         if not _scoopable(sizes, total):
             continue
+        units = sum(size > 0 for size in sizes)
         fillings = cups + _CUP_FRACTIONS[part] + _TABLESPOONS[tablespoons] + _TEASPOONS[teaspoons]
-        candidate = (fillings, sum(size > 0 for size in sizes), sizes)
+        candidate = (fillings + FURTHER_UNIT_FILLINGS * (units - 1), units, sizes)
         best[total] = min(best.get(total, candidate), candidate)
-    return tuple(
-        _Filling(total, _terms(sizes), fillings)
-        for total, (fillings, _, sizes) in sorted(best.items())
+    totals = sorted(best)
+    return _Block(
+        np.array(totals, dtype=np.int64),
+        np.array([best[total][0] for total in totals], dtype=np.int64),
+        {total: best[total][2] for total in totals},
     )
 
 
@@ -99,8 +202,11 @@ def _scoopable(sizes: tuple[int, int, int], total: int) -> bool:
     return total > 0 and all(not size or size * _SMALLEST_TERM >= total for size in sizes)
 
 
-def _terms(sizes: tuple[int, int, int]) -> tuple[Term, ...]:
+def _cup_terms(eighths: int) -> tuple[Term, ...]:
+    if not eighths:
+        return ()
     units = (("cup", _CUP), ("tbsp", _TABLESPOON), ("tsp", _TEASPOON))
+    sizes = _block(eighths // _CUP).sizes[eighths]
     return tuple(
         Term(Fraction(size, unit_size), unit)
         for size, (unit, unit_size) in zip(sizes, units, strict=True)
@@ -108,69 +214,98 @@ def _terms(sizes: tuple[int, int, int]) -> tuple[Term, ...]:
     )
 
 
-def _cups_and_spoons(
-    ingredient: Ingredient, cup_grams: Fraction, low: Fraction, high: Fraction
-) -> Iterator[Measurable]:
-    per_eighth = cup_grams / _CUP
-    first, last = ceil(low / per_eighth), floor(high / per_eighth)
-    if first <= 0:
-        yield _nothing(ingredient)
-    for cups in range(max(first, 0) // _CUP, last // _CUP + 1):
-        for filling in _block(cups):
-            if first <= filling.eighths <= last:
-                part = Part(ingredient, filling.eighths * per_eighth)
-                yield Measurable(Amount((part,), filling.terms), filling.fillings)
+def _cups(
+    ingredient: Ingredient,
+    cup_grams: Fraction,
+    own_cup_grams: Fraction | None,
+    low: Fraction,
+    high: Fraction,
+) -> Rack:
+    step = cup_grams / _CUP
+    first, last = ceil(low / step), floor(high / step)
+    blocks = [_block(cups) for cups in range(max(first, 0) // _CUP, last // _CUP + 1)]
+    nothing = [np.zeros(1, dtype=np.int64)] if first <= 0 <= last else []
+    eighths = np.concatenate([*nothing, *(block.eighths for block in blocks), _NONE])
+    counts = np.concatenate([*nothing, *(block.counts for block in blocks), _NONE])
+    within = (eighths >= first) & (eighths <= last)
+    return _stepped(ingredient, step, eighths[within], counts[within], _cup_terms, own_cup_grams)
+
+
+_NONE = np.zeros(0, dtype=np.int64)
 
 
 # --- millilitres and grams -----------------------------------------------------------------------
 
+SPOONED_ROLES = frozenset({"leavener", "salt", "flavour"})
+"""What a metric kitchen takes by the spoon."""
 
-def _metric(
-    ingredient: Ingredient, cup_grams: Fraction, low: Fraction, high: Fraction
-) -> Iterator[Measurable]:
+
+def _millilitres(
+    ingredient: Ingredient,
+    cup_grams: Fraction,
+    own_cup_grams: Fraction | None,
+    low: Fraction,
+    high: Fraction,
+) -> Rack:
     per_ml = cup_grams / ML_PER_CUP
-    if ingredient.role in {"leavener", "salt", "flavour"}:
-        yield from _metric_spoons(ingredient, per_ml, low, high)
-    elif ingredient.role == "liquid":
-        for count in _steps(low, high, 5 * per_ml):
-            yield _plain(ingredient, count * 5 * per_ml, Term(Fraction(5 * count), "ml"))
-    else:
-        yield from _grams(ingredient, low, high, tenths_below_20=False)
-
-
-def _metric_spoons(
-    ingredient: Ingredient, per_ml: Fraction, low: Fraction, high: Fraction
-) -> Iterator[Measurable]:
+    if ingredient.role not in SPOONED_ROLES:
+        numbers = _steps(low, high, 5 * per_ml)
+        return _stepped(ingredient, 5 * per_ml, numbers, 0 * numbers, _jug_terms, own_cup_grams)
     step = METRIC_SPOONS["1.25 ml"] * per_ml
-    for count in _steps(low, high, step):
-        terms, rest = [], count * METRIC_SPOONS["1.25 ml"]
-        for spoon, millilitres in METRIC_SPOONS.items():
-            spoonfuls, rest = divmod(rest, millilitres)
-            if spoonfuls:
-                terms.append(Term(Fraction(spoonfuls), spoon))
-        amount = Amount((Part(ingredient, count * step),), tuple(terms))
-        yield Measurable(amount, sum(int(term.quantity) for term in terms))
+    numbers = _steps(low, high, step)
+    counts = numbers // 12 + numbers % 12 // 4 + numbers % 4 // 2 + numbers % 2
+    return _stepped(ingredient, step, numbers, counts, _metric_spoon_terms, own_cup_grams)
 
 
-def _grams(
-    ingredient: Ingredient, low: Fraction, high: Fraction, *, tenths_below_20: bool
-) -> Iterator[Measurable]:
-    tenth, from_grams = Fraction(1, 10), 20 if tenths_below_20 else 0
-    if tenths_below_20:
-        for count in _steps(low, min(high, from_grams - tenth), tenth):
-            yield _plain(ingredient, count * tenth, Term(count * tenth, "g"))
-    for count in _steps(max(low, Fraction(from_grams)), high, Fraction(1)):
-        yield _plain(ingredient, Fraction(count), Term(Fraction(count), "g"))
+def _jug_terms(number: int) -> tuple[Term, ...]:
+    return (Term(Fraction(5 * number), "ml"),) if number else ()
 
 
-def _steps(low: Fraction, high: Fraction, step: Fraction) -> range:
-    return range(max(0, ceil(low / step)), floor(high / step) + 1)
+def _metric_spoon_terms(number: int) -> tuple[Term, ...]:
+    terms, rest = [], number * METRIC_SPOONS["1.25 ml"]
+    for spoon, millilitres in METRIC_SPOONS.items():
+        spoonfuls, rest = divmod(rest, millilitres)
+        if spoonfuls:
+            terms.append(Term(Fraction(spoonfuls), spoon))
+    return tuple(terms)
+
+
+def _grams(ingredient: Ingredient, low: Fraction, high: Fraction, *, tenths_below: int) -> Rack:
+    tenth = Fraction(1, 10)
+    if not tenths_below:
+        numbers = _steps(low, high, Fraction(1))
+        return _stepped(ingredient, Fraction(1), numbers, 0 * numbers, _gram_terms(1))
+    fine = _steps(low, min(high, tenths_below - tenth), tenth)
+    coarse = 10 * _steps(max(low, Fraction(tenths_below)), high, Fraction(1))
+    numbers = np.concatenate([fine, coarse])
+    return _stepped(ingredient, tenth, numbers, 0 * numbers, _gram_terms(10))
+
+
+def _gram_terms(per_gram: int) -> Callable[[int], tuple[Term, ...]]:
+    return lambda number: (Term(Fraction(number, per_gram), "g"),) if number else ()
 
 
 # --- eggs and other whole pieces -----------------------------------------------------------------
 
 
-def _pieces(ingredient: Ingredient, low: Fraction, high: Fraction) -> Iterator[Measurable]:
+def _pieces(ingredient: Ingredient, low: Fraction, high: Fraction) -> Rack:
+    amounts = sorted(
+        (amount for amount in _counted(ingredient, high) if low <= amount.grams <= high),
+        key=lambda amount: amount.grams,
+    )
+    kinds = {part.ingredient.name: part.ingredient for a in amounts for part in a.parts}
+    grams = {name: np.zeros(len(amounts)) for name in kinds}
+    for at, amount in enumerate(amounts):
+        for part in amount.parts:
+            grams[part.ingredient.name][at] += float(part.grams)
+    return Rack(
+        np.array([sum(int(t.quantity) for t in a.terms) for a in amounts], dtype=np.int64),
+        tuple((kinds[name], grams[name]) for name in kinds) or ((ingredient, np.zeros(0)),),
+        amounts.__getitem__,
+    )
+
+
+def _counted(ingredient: Ingredient, high: Fraction) -> Iterator[Amount]:
     each = exact(ingredient.grams_per_unit or 1)
     unit = ingredient.unit_name or "piece"
     for count in range(floor(high / each) + 1):
@@ -180,9 +315,7 @@ def _pieces(ingredient: Ingredient, low: Fraction, high: Fraction) -> Iterator[M
             if extra is not None and term is not None:
                 parts.append(extra)
                 terms.append(term)
-            amount = Amount(tuple(parts) or (Part(ingredient, Fraction(0)),), tuple(terms))
-            if low <= amount.grams <= high:
-                yield Measurable(amount, count + (extra is not None))
+            yield Amount(tuple(parts) or (Part(ingredient, Fraction(0)),), tuple(terms))
 
 
 def _egg_parts(ingredient: Ingredient) -> Iterator[tuple[Part, Term]]:
@@ -190,11 +323,3 @@ def _egg_parts(ingredient: Ingredient) -> Iterator[tuple[Part, Term]]:
         separated = pantry().find(f"egg {piece}")
         if grams is not None and separated is not None:
             yield Part(separated, exact(grams)), Term(Fraction(1), piece)
-
-
-def _plain(ingredient: Ingredient, grams: Fraction, term: Term) -> Measurable:
-    return Measurable(Amount((Part(ingredient, grams),), (term,) if grams else ()), 0)
-
-
-def _nothing(ingredient: Ingredient) -> Measurable:
-    return Measurable(Amount((Part(ingredient, Fraction(0)),), ()), 0)

@@ -54,17 +54,17 @@ def rounding_breaks(brief: Brief) -> bool | None:
     None where even the continuous brief is infeasible.
     """
     problem = Problem.of(brief)
-    scope, limits = problem.scope, problem.limits
-    choices = problem.choices
+    ready, limits = problem.ready, problem.limits
+    options = problem.options
     ratio_limits = [limit for limit in limits if isinstance(limit, RatioLimit)]
-    movable = [len(choice.options) > 1 for choice in choices]
-    grams0 = np.array([float(choice.line.grams) for choice in choices])
-    shares = [masses_per_gram(c.line.ingredient, brief.powder_strength) for c in choices]
+    movable = [len(each) > 1 for each in options]
+    grams0 = np.array([float(each.line.grams) for each in options])
+    shares = [masses_per_gram(c.line.ingredient, brief.powder_strength) for c in options]
     costs, bounds = [], []
-    for choice, free, start in zip(choices, movable, grams0, strict=True):
-        weight = float(brief.weight_of(choice.line.role) or 0)
-        unit = start or 0.05 * float(scope.before.flour_grams)
-        reach = [float(m.amount.grams) for m in choice.options]
+    for each, free, start in zip(options, movable, grams0, strict=True):
+        weight = float(brief.weight_of(each.line.role) or 0)
+        unit = start or 0.05 * float(ready.before.flour_grams)
+        reach = [float(m.amount.grams) for m in each.options]
         costs += [weight / unit] * 2
         bounds += [(0, max(reach) - start if free else 0), (0, start - min(reach) if free else 0)]
     rows, rights = [], []
@@ -78,10 +78,10 @@ def rounding_breaks(brief: Brief) -> bool | None:
         return None
     moves = found.x.reshape(-1, 2)
     amounts = []
-    for choice, start, (up, down) in zip(choices, grams0, moves, strict=True):
+    for each, start, (up, down) in zip(options, grams0, moves, strict=True):
         wanted = Fraction(start + up - down)
         still = up + down < 1e-9
-        line = choice.line
+        line = each.line
         amounts.append(
             line.amount if still else nearest(line.ingredient, brief.measures, wanted).amount
         )

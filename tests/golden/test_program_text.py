@@ -5,8 +5,8 @@ To accept a change on purpose, delete `program.lp` and run this test twice; then
 
 from pathlib import Path
 
-from solver.search.choices import Scope
 from solver.search.highs import model
+from solver.search.options import ReadyBrief
 from solver.search.program import build
 from tests.conftest import brief_of
 
@@ -38,7 +38,7 @@ def test_every_constraint_reads_as_it_did():
     """One option a line, each side of each ratio, and some fat where flour to fat is bounded."""
     brief = brief_of(TINY)
     limits = brief.named_limits()
-    program = build(Scope(brief).choices(limits), limits)
+    program = build(ReadyBrief(brief).options(limits), limits)
     problem, _ = model(program)
     text = repr(problem)
     if not GOLDEN.exists():
@@ -51,7 +51,7 @@ def test_no_constraint_is_missing():
     """Every ratio bound of the brief has a row under its own name."""
     brief = brief_of(TINY)
     limits = brief.named_limits()
-    names = [row.name for row in build(Scope(brief).choices(limits), limits).rows]
+    names = [row.name for row in build(ReadyBrief(brief).options(limits), limits).rows]
     assert names == [
         "flour_to_fat.min",
         "flour_to_fat.max",

@@ -102,9 +102,9 @@ def test_enumeration_agrees_with_highs(decade):
 def test_tiny_programs_by_trying_everything(seed):
     """With a handful of options a line, no solver is needed to know the least cost."""
     problem = problem_of(seed)
-    choices, program = problem.choices, problem.program
+    options, program = problem.options, problem.program
     rng = np.random.default_rng(seed)
-    kept = [np.unique([0, *rng.integers(0, len(choice.options), size=3)]) for choice in choices]
+    kept = [np.unique([0, *rng.integers(0, len(each), size=3)]) for each in options]
     tiny = Program(
         tuple(costs[k] for costs, k in zip(program.costs, kept, strict=True)),
         tuple(

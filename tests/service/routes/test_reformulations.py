@@ -16,13 +16,12 @@ def test_the_lantern_dough_is_reformulated(client, lantern):
     assert outcome["outcome"] == "reformulated"
     assert outcome["window"]["flour_to_fat"] == {"min": 2.1, "max": 2.4, "from": "caller"}
     assert lines["all-purpose flour"]["after"] == {
-        "grams": 479.1666666666667,
-        "measure": "3 2/3 cups + 2 tbsp + 2 tsp",
+        "grams": 481.7708333333333,
+        "measure": "3 2/3 cups + 3 tbsp",
         "scoops": [
             {"quantity": 3, "unit": "cup"},
             {"quantity": 2, "unit": "1/3 cup"},
-            {"quantity": 2, "unit": "tbsp"},
-            {"quantity": 2, "unit": "tsp"},
+            {"quantity": 3, "unit": "tbsp"},
         ],
     }
     assert lines["baking soda"]["after"]["measure"] == "1 tsp"
@@ -31,7 +30,14 @@ def test_the_lantern_dough_is_reformulated(client, lantern):
         "baking soda",
     ]
     cost = {name: round(value, 6) for name, value in outcome["cost"].items()}
-    assert cost == {"total": 0.368571, "change": 0.228571, "moved_lines": 0.1, "scoops": 0.04}
+    assert cost == {
+        "total": 0.390524,
+        "change": 0.234524,
+        "moved_lines": 0.1,
+        "scoops": 0.056,
+        "left_out": 0,
+        "sheet": 0,
+    }
     assert outcome["proof"]["status"] == "optimal"
 
 

@@ -53,7 +53,8 @@ def test_the_same_run_is_one_run(connection, catalogue):
     or another recipe in the catalogue, makes another run."""
     first, is_new = enter_run(connection, SINGLE_USER, run_brief(catalogue))
     assert is_new
-    same = run_brief(catalogue, measures="us", window={"flour_to_fat": {"max": None, "min": 1.8}})
+    window = {"flour_to_fat": {"max": None, "min": 1.8}}
+    same = run_brief(catalogue, measures="as_written", window=window)
     assert enter_run(connection, SINGLE_USER, same) == (first, False)
     other, is_new = enter_run(connection, SINGLE_USER, run_brief(catalogue, measures="scale"))
     assert (other != first, is_new) == (True, True)

@@ -97,13 +97,13 @@ def test_tangents_never_cut_off_a_dough_that_holds():
     brief = brief_of(on_cylinder())
     problem = Problem.of(brief)
     limit = next(limit for limit in problem.limits if isinstance(limit, CrackLimit))
-    choices = problem.choices
-    rows = crack_rows(limit, choices)
+    options = problem.options
+    rows = crack_rows(limit, options)
     rng = np.random.default_rng(7)
     holding = 0
     for _ in range(400):
-        picks = [int(rng.integers(len(choice.options))) for choice in choices]
-        amounts = tuple(c.options[p].amount for c, p in zip(choices, picks, strict=True))
+        picks = [int(rng.integers(len(each))) for each in options]
+        amounts = tuple(c.amount(p) for c, p in zip(options, picks, strict=True))
         if Weighed(amounts, 0.25).keeps(limit):
             holding += 1
             for row in rows:
@@ -116,14 +116,14 @@ def test_the_tangent_at_a_dough_is_the_limit_there():
     brief = brief_of(on_cylinder())
     problem = Problem.of(brief)
     limit = next(limit for limit in problem.limits if isinstance(limit, CrackLimit))
-    choices = problem.choices
+    options = problem.options
     rng = np.random.default_rng(8)
     verdicts = set()
     for _ in range(200):
-        picks = [int(rng.integers(len(choice.options))) for choice in choices]
-        amounts = tuple(c.options[p].amount for c, p in zip(choices, picks, strict=True))
+        picks = [int(rng.integers(len(each))) for each in options]
+        amounts = tuple(c.amount(p) for c, p in zip(options, picks, strict=True))
         weighed = Weighed(amounts, 0.25)
-        row = tangent_at(limit, choices, weighed.formula)
+        row = tangent_at(limit, options, weighed.formula)
         over = sum(c[p] for c, p in zip(row.coefficients, picks, strict=True))
         verdicts.add(weighed.keeps(limit))
         assert (over <= 0) == weighed.keeps(limit)
@@ -148,14 +148,14 @@ def test_the_answer_is_the_least_of_all_that_hold():
     )
     problem = Problem.of(brief)
     answer = problem.least()
-    choices = answer.choices
+    options = answer.options
     costs = []
-    for sugar in range(len(choices[2].options)):
-        for egg in range(len(choices[3].options)):
-            for powder in range(len(choices[4].options)):
+    for sugar in range(len(options[2])):
+        for egg in range(len(options[3])):
+            for powder in range(len(options[4])):
                 picks = (0, 0, sugar, egg, powder)
-                amounts = tuple(c.options[p].amount for c, p in zip(choices, picks, strict=True))
-                cost = sum(c.cost[p] for c, p in zip(choices, picks, strict=True))
+                amounts = tuple(c.amount(p) for c, p in zip(options, picks, strict=True))
+                cost = sum(c.cost[p] for c, p in zip(options, picks, strict=True))
                 if cost < float(answer.cost) + 0.1 and Weighed(amounts, 0.25).keeps_all(
                     problem.limits
                 ):

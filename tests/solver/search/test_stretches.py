@@ -9,8 +9,8 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from solver.reformulate import reformulate
 from solver.search import program as programs
-from solver.search.choices import Scope
 from solver.search.highs import solve
+from solver.search.options import ReadyBrief
 from solver.search.program import COST_SCALE, Program, build
 from solver.search.row import Row
 from solver.search.stretches import SHORTEST, Stretch, binary_steps, stretches
@@ -101,7 +101,7 @@ def test_stretches_and_single_options_have_the_same_least_cost(seed, measures, e
     """Held against `scipy.optimize.milp` with a binary for each option."""
     brief = generated_brief(seed, measures=measures)
     limits = brief.named_limits()
-    program = build(Scope(brief).choices(limits), limits)
+    program = build(ReadyBrief(brief).options(limits), limits)
     assert program.is_stepped
     found = solve(program, lambda: math.inf)
     sizes = [len(costs) for costs in program.costs]
