@@ -4,19 +4,16 @@ One thread and a fixed seed, so that the same program gives the same answer ever
 model are indices: an ingredient's name would be mangled, and two could collide.
 """
 
-import os
-import sys
 from dataclasses import dataclass
-from functools import cache
 from typing import Any, Literal
 
 import highspy
 import numpy as np
-import pulp
 
 from models.errors import SolverFailed
 from solver.search.deadline import SecondsLeft
 from solver.search.program import COST_SCALE, Program
+from solver.search.relaxation import greet_quietly
 from solver.search.stretches import Stretch, binary_steps
 
 TOLERANCE = 1e-9
@@ -38,7 +35,9 @@ def solve(program: Program, seconds_left: SecondsLeft, gap: float = 0.0) -> Solu
     seconds = seconds_left()
     if seconds <= 0:
         return Solution("deadline", None, float("-inf"))
-    _greet_quietly()
+    greet_quietly()
+    import pulp  # only what is too long to list comes here: not worth a slow start
+
     problem, lines = model(program)
     problem.solve(
         pulp.HiGHS(
@@ -69,6 +68,8 @@ def _stop_when_over(
 
 def model(program: Program) -> tuple[Any, list[list["_Column"]]]:
     """Return the PuLP model of `program`, and line by line the columns its options became."""
+    import pulp
+
     problem = pulp.LpProblem("dough", pulp.LpMinimize)
     lines = [_columns(problem, program, k) for k in range(len(program.costs))]
     slacks = {
@@ -138,6 +139,8 @@ def _columns(problem: Any, program: Program, k: int) -> list[_Column]:
 
 
 def _weighted(coefficients: Any, lines: list[list[_Column]], scale: float = 1.0) -> Any:
+    import pulp
+
     return pulp.LpAffineExpression(
         [
             (variable, scale * number)
@@ -167,70 +170,3 @@ def _read(problem: Any, lines: list[list[_Column]]) -> Solution:
 
 def _picked(columns: list[_Column]) -> int:
     return max(columns, key=lambda column: column.taken.value() or 0.0).pick
-
-
-@dataclass(frozen=True, eq=False)
-class Relaxed:
-    """The continuous relaxation: what a unit more of each row would save, and how much of each
-    line takes its first option."""
-
-    multipliers: np.ndarray
-    first_options: np.ndarray
-
-
-def relax(program: Program) -> Relaxed | None:
-    """Solve the continuous relaxation, or return None if it is infeasible.
-
-    Only for programs without slacks.
-    """
-    _greet_quietly()
-    solver = highspy.Highs()
-    solver.setOptionValue("output_flag", False)
-    solver.setOptionValue("threads", 1)
-    solver.setOptionValue("presolve", "off")
-    solver.passModel(_relaxation(program))
-    solver.run()
-    if solver.getModelStatus() == highspy.HighsModelStatus.kInfeasible:
-        return None
-    solution, lines = solver.getSolution(), len(program.costs)
-    starts = np.cumsum([0, *(len(costs) for costs in program.costs)])[:lines]
-    multipliers = np.maximum(-np.array(solution.row_dual)[lines:], 0.0)
-    return Relaxed(multipliers, np.array(solution.col_value)[starts])
-
-
-def _relaxation(program: Program) -> Any:
-    sizes = [len(costs) for costs in program.costs]
-    columns, lines, rows = sum(sizes), len(sizes), len(program.rows)
-    dense = [np.concatenate(row.coefficients) for row in program.rows]
-    where = [np.flatnonzero(row) for row in dense]
-    lp = highspy.HighsLp()
-    lp.num_col_, lp.num_row_ = columns, lines + rows
-    lp.col_cost_ = np.concatenate(program.costs)
-    lp.col_lower_, lp.col_upper_ = np.zeros(columns), np.full(columns, highspy.kHighsInf)
-    at_most = np.array([row.at_most for row in program.rows])
-    lp.row_lower_ = np.concatenate([np.ones(lines), np.full(rows, -highspy.kHighsInf)])
-    lp.row_upper_ = np.concatenate([np.ones(lines), at_most])
-    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-    lp.a_matrix_.start_ = np.cumsum([0, *sizes, *(len(w) for w in where)])
-    lp.a_matrix_.index_ = np.concatenate([np.arange(columns), *where])
-    lp.a_matrix_.value_ = np.concatenate(
-        [np.ones(columns), *(row[w] for row, w in zip(dense, where, strict=True))]
-    )
-    return lp
-
-
-@cache
-def _greet_quietly() -> None:
-    """Build the first solver object, which greets on standard output, with that turned away.
-
-    A command's output is its answer; a greeting in front of it would break every reader.
-    """
-    sys.stdout.flush()
-    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, 1)
-    try:
-        highspy.Highs()
-    finally:
-        os.dup2(kept, 1)
-        os.close(kept)
-        os.close(nowhere)

@@ -6,7 +6,7 @@ breaks a bound by less than the tolerance, or a crack limit between two of its t
 and the program solved once more.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -15,9 +15,9 @@ import numpy as np
 from models.brief import Brief
 from models.limits import CrackLimit, Limit
 from solver.search.answer import COST_TIE, Answer, DeadlineStruck, Picks
+from solver.search.branch_and_bound import Found, RowsTooLoose, Search
 from solver.search.crack import tangent_at
 from solver.search.deadline import SecondsLeft, no_deadline
-from solver.search.enumeration import Accept, ListTooLong, answers_within, any_within, cheapest
 from solver.search.highs import solve
 from solver.search.options import LineOptions, ReadyBrief
 from solver.search.program import Program, build, cost_row, other_than_row
@@ -64,8 +64,14 @@ class Problem:
 
         Raises DeadlineStruck with the best answer found.
         """
-        answer, program = self._solve_with_cuts(self.program)
-        return None if answer is None else self.settled(answer, program)
+        try:
+            self._refuse_steps(self.program)
+            found = self._search.cheapest()
+        except RowsTooLoose:
+            answer, program = self._solve_with_cuts(self.program)
+            return None if answer is None else self.settled(answer, program)
+        answer = self._proved(found)
+        return answer and self._preferred(answer, found.ties)
 
     def below(self, at_most: float = np.inf) -> Answer | None:
         """Return the least-cost answer costing `at_most`, or None; ties as they fall.
@@ -77,8 +83,9 @@ class Problem:
     def any(self, at_most: float = np.inf) -> Answer | None:
         """Return some answer costing `at_most`, or None. Raises DeadlineStruck."""
         try:
-            return self._listed(any_within, self.program, at_most)
-        except ListTooLong:
+            self._refuse_steps(self.program)
+            return self._proved(self._search.any_within(at_most))
+        except RowsTooLoose:
             return self.solve(_costing(self.program, at_most).costless())
 
     def minimum_of(
@@ -86,12 +93,14 @@ class Problem:
     ) -> Answer | None:
         """Return the sound answer of `program` with the least objective up to `at_most`, or None.
 
-        `program` is the problem's with another objective or more rows. Listed where the list is
-        short, else solved to within `gap`. Raises DeadlineStruck.
+        `program` is the problem's with another objective or more rows; the answer is within `gap`
+        of its least. Raises DeadlineStruck.
         """
         try:
-            return self._listed(cheapest, program, at_most)
-        except ListTooLong:
+            self._refuse_steps(program)
+            search = self._search if program is self.program else self._search_of(program)
+            return self._proved(search.cheapest(at_most, gap))
+        except RowsTooLoose:
             return self.solve(_costing(program, at_most), gap)
 
     def solve(self, program: Program, gap: float = 0.0) -> Answer | None:
@@ -107,23 +116,26 @@ class Problem:
         `program` is the problem's, with the cuts that led to `answer`. Raises DeadlineStruck with
         `answer`.
         """
-        at_most = float(answer.cost) + COST_TIE
         try:
             self._look_at_the_clock(answer)
-            if program.is_stepped:
-                raise ListTooLong
-            tied = [self.answer(picks) for picks in answers_within(program, at_most)]
-        except ListTooLong:
+            self._refuse_steps(program)
+            found = self._search_of(program).cheapest(float(answer.cost) + COST_TIE)
+        except RowsTooLoose:
             return self._first_of_equals(answer, program)
-        for other in sorted(tied, key=lambda tie: tie.preference):
+        return self._preferred(answer, found.ties)
+
+    def _preferred(self, answer: Answer, ties: Sequence[Picks]) -> Answer:
+        if len(ties) < 2:
+            return answer
+        for other in sorted(map(self.answer, ties), key=lambda tie: tie.preference):
             self._look_at_the_clock(answer)
             if other.meets(self.limits):  # the first that is sound, and no more, is judged
                 return other
         return answer
 
-    def _look_at_the_clock(self, answer: Answer) -> None:
+    def _look_at_the_clock(self, answer: Answer | None) -> None:
         if self.seconds_left() <= 0:
-            raise DeadlineStruck(answer, float(answer.cost))
+            raise DeadlineStruck(answer, float(answer.cost) if answer else 0.0)
 
     def _first_of_equals(self, answer: Answer, program: Program) -> Answer:
         """Settle ties one preference after another, each held while the next is solved."""
@@ -145,18 +157,26 @@ class Problem:
         """Return the answer that takes these options."""
         return Answer(self.ready, self.options, picks)
 
-    def _listed(
-        self,
-        search: Callable[[Program, float, Accept], Picks | None],
-        program: Program,
-        at_most: float,
-    ) -> Answer | None:
-        if self.seconds_left() <= 0:
-            raise DeadlineStruck(None, 0.0)
+    @cached_property
+    def _search(self) -> Search:
+        return self._search_of(self.program)
+
+    def _search_of(self, program: Program) -> Search:
+        self._look_at_the_clock(None)
+        return Search(
+            program, lambda picks: self.answer(picks).meets(self.limits), self.seconds_left
+        )
+
+    def _refuse_steps(self, program: Program) -> None:
+        """Raise RowsTooLoose for a program that is shorter as steps than as any list."""
         if program.is_stepped:
-            raise ListTooLong
-        picks = search(program, at_most, lambda picks: self.answer(picks).meets(self.limits))
-        return None if picks is None else self.answer(picks)
+            raise RowsTooLoose
+
+    def _proved(self, found: Found) -> Answer | None:
+        answer = self.answer(found.picks) if found.picks else None
+        if not found.proved:
+            raise DeadlineStruck(answer, found.bound)
+        return answer
 
     def _solve_with_cuts(self, program: Program, gap: float = 0.0) -> tuple[Answer | None, Program]:
         """Return what `solve` does, and the program with the cuts that it took.

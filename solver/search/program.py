@@ -36,7 +36,6 @@ number of steps; see `solver.search.stretches`. The solver that runs this is kno
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
@@ -56,10 +55,28 @@ OPTIONS_PER_STRETCH = 4
 
 @dataclass(frozen=True, eq=False)
 class Program:
-    """Minimise Σ costs y + Σ slacks over one option a line, subject to rows."""
+    """Minimise Σ costs y + Σ slacks over one option a line, subject to use y ≤ room (+ slack)."""
 
     costs: Coefficients
-    rows: tuple[Row, ...]
+    use: Coefficients  # of each line rows × options
+    room: np.ndarray
+    names: tuple[str, ...]  # of the rows; a limit on the chance has several
+    slacks: tuple[str | None, ...]
+
+    @classmethod
+    def of(cls, costs: Coefficients, rows: Sequence[Row]) -> "Program":
+        """Return the program of these rows."""
+        nothing = tuple(np.zeros((0, len(line))) for line in costs)
+        return cls(costs, nothing, np.zeros(0), (), ()).with_rows(*rows)
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        """The rows one by one."""
+        numbers = zip(self.names, self.room, self.slacks, strict=True)
+        return tuple(
+            Row(name, tuple(line[i] for line in self.use), float(room), slack)
+            for i, (name, room, slack) in enumerate(numbers)
+        )
 
     @cached_property
     def stretches(self) -> tuple[tuple[Stretch, ...], ...]:
@@ -77,15 +94,26 @@ class Program:
     @property
     def is_stepped(self) -> bool:
         """Whether some line's options are taken in steps."""
-        return any(stretch.steps for line in self.stretches for stretch in line)
+        many = sum(len(costs) for costs in self.costs) > MANY_OPTIONS
+        return many and any(stretch.steps for line in self.stretches for stretch in line)
 
     def _stretches(self, k: int) -> tuple[Stretch, ...]:
-        numbers = np.array([self.costs[k], *(row.coefficients[k] for row in self.rows)])
-        return tuple(stretches(numbers))
+        return tuple(stretches(np.vstack([self.costs[k][None], self.use[k]])))
 
     def with_rows(self, *rows: Row) -> "Program":
         """Return the program with more rows."""
-        return replace(self, rows=(*self.rows, *rows))
+        if not rows:
+            return self
+        return Program(
+            self.costs,
+            tuple(
+                np.vstack([used, *(row.coefficients[k][None] for row in rows)])
+                for k, used in enumerate(self.use)
+            ),
+            np.concatenate([self.room, [row.at_most for row in rows]]),
+            (*self.names, *(row.name for row in rows)),
+            (*self.slacks, *(row.slack for row in rows)),
+        )
 
     def costless(self) -> "Program":
         """Return the program in which any answer will do."""
@@ -99,20 +127,45 @@ class Program:
 def build(options: Sequence[LineOptions], limits: Sequence[Limit]) -> Program:
     """Return the program for `options` in which every ratio and crack limit of `limits` holds."""
     ratio_limits = [limit for limit in limits if isinstance(limit, RatioLimit)]
-    rows = [ratio_row(limit, options) for limit in ratio_limits]
-    rows += presence_rows(ratio_limits, options)
+    weights = _ratio_weights(ratio_limits, options)
+    program = Program(
+        tuple(each.cost for each in options),
+        tuple(weights @ np.array(each.masses) for each in options),
+        np.zeros(len(ratio_limits)),
+        tuple(limit.name for limit in ratio_limits),
+        (None,) * len(ratio_limits),
+    )
+    rows = presence_rows(ratio_limits, options)
     for limit in limits:
         if isinstance(limit, CrackLimit):
             rows += crack_rows(limit, options)
-    return Program(tuple(each.cost for each in options), tuple(rows))
+    return program.with_rows(*rows)
+
+
+def _ratio_weights(limits: Sequence[RatioLimit], options: Sequence[LineOptions]) -> np.ndarray:
+    """Return what a gram of each sum uses of each limit's row, rows × sums.
+
+    (max)  Σ (n − v d) y / s ≤ 0,   (min)  Σ (v d − n) y / s ≤ 0
+    """
+    weights = np.zeros((len(limits), len(Masses._fields)))
+    staying = masses_at([0] * len(options), options)
+    for row, limit in zip(weights, limits, strict=True):
+        sign = 1.0 if limit.side == "max" else -1.0
+        numerator, denominator = RATIOS[limit.ratio]
+        value = float(limit.value)
+        row[:] = sign * (numerator(_EACH_SUM) - value * denominator(_EACH_SUM))
+        row /= max(value * denominator(staying), staying.flour / 100)
+    return weights
+
+
+_EACH_SUM = Masses(*np.eye(len(Masses._fields)))
+"""One gram of each sum in turn."""
 
 
 def ratio_row(limit: RatioLimit, options: Sequence[LineOptions], slack: str | None = None) -> Row:
-    """(max)  Σ (n − v d) y / s ≤ 0,   (min)  Σ (v d − n) y / s ≤ 0."""
-    value, scale = float(limit.value), _row_scale(limit, options)
-    sign = 1.0 if limit.side == "max" else -1.0
-    over = ratio_excess(limit.ratio, value, options)
-    return Row(limit.name, tuple(sign * o / scale for o in over), 0.0, slack)
+    """Return the row of one limit, with a slack where it may give way."""
+    (weights,) = _ratio_weights([limit], options)
+    return Row(limit.name, tuple(weights @ np.array(each.masses) for each in options), 0.0, slack)
 
 
 def ratio_excess(ratio: Any, value: float, options: Sequence[LineOptions]) -> Coefficients:
@@ -157,9 +210,3 @@ def _presence(
     if sum(p.min() for p in present) >= 1:
         return []
     return [Row(name, tuple(-p for p in present), -1.0)]
-
-
-def _row_scale(limit: RatioLimit, options: Sequence[LineOptions]) -> float:
-    staying = masses_at([0] * len(options), options)
-    flour = staying.flour
-    return float(max(limit.value * Fraction(RATIOS[limit.ratio].denominator(staying)), flour / 100))

@@ -1,7 +1,7 @@
 """The same programs solved by other people's solvers, and small ones by trying everything.
 
 HiGHS (through PuLP) is held against COIN-OR CBC and `scipy.optimize.milp`, which carries its own
-build of HiGHS and its own interface; bounded enumeration is held against all of them.
+build of HiGHS and its own interface; our own branch and bound is held against all of them.
 """
 
 import itertools
@@ -11,7 +11,7 @@ import pulp
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from solver.search.enumeration import ListTooLong, cheapest
+from solver.search.branch_and_bound import cheapest
 from solver.search.highs import model, solve
 from solver.search.problem import Problem
 from solver.search.program import COST_SCALE, Program
@@ -78,24 +78,16 @@ def test_highs_cbc_and_scipy_agree_on_a_hundred_generated_recipes(decade):
 
 
 @pytest.mark.parametrize("decade", range(10))
-def test_enumeration_agrees_with_highs(decade):
-    """Where the list is short enough, it ends at the same cost as branch and bound."""
-    listed = 0
+def test_branch_and_bound_agrees_with_highs(decade):
+    """Pricing and listing end at the same cost as branch and bound over single options."""
     for seed in range(10 * decade, 10 * decade + 10):
         problem = problem_of(seed)
-        program = problem.program
-        try:
-            picks = cheapest(
-                program,
-                float("inf"),
-                lambda picks, p=problem: p.answer(picks).meets(p.limits),
-            )
-        except ListTooLong:
-            continue
-        listed += 1
-        found = INFEASIBLE if picks is None else cost_of(program, picks)
-        assert found == pytest.approx(by_highs(program), abs=EQUAL)
-    assert listed
+        found = cheapest(
+            problem.program, lambda picks, p=problem: p.answer(picks).meets(p.limits), forever
+        )
+        assert found.proved
+        listed = INFEASIBLE if found.picks is None else cost_of(problem.program, found.picks)
+        assert listed == pytest.approx(by_highs(problem.program), abs=EQUAL), f"recipe {seed}"
 
 
 @pytest.mark.parametrize("seed", range(40))
@@ -105,7 +97,7 @@ def test_tiny_programs_by_trying_everything(seed):
     options, program = problem.options, problem.program
     rng = np.random.default_rng(seed)
     kept = [np.unique([0, *rng.integers(0, len(each), size=3)]) for each in options]
-    tiny = Program(
+    tiny = Program.of(
         tuple(costs[k] for costs, k in zip(program.costs, kept, strict=True)),
         tuple(
             type(row)(
@@ -126,7 +118,7 @@ def test_tiny_programs_by_trying_everything(seed):
     ]
     least = min(feasible, default=None)
     assert by_highs(tiny) == pytest.approx(least, abs=EQUAL)
-    picks = cheapest(tiny, float("inf"), lambda _: True)
+    picks = cheapest(tiny, lambda _: True, forever).picks
     assert (INFEASIBLE if picks is None else cost_of(tiny, picks)) == pytest.approx(
         least, abs=EQUAL
     )

@@ -6,19 +6,18 @@ import pytest
 
 from solver.answers.explain import binding_limits
 from solver.reformulate import reformulate
-from solver.search import enumeration
 from solver.search.answer import DeadlineStruck
 from solver.search.highs import solve
 from solver.search.problem import Problem
+from solver.search.program import Program
 from tests.conftest import brief_of
 from tests.generated_recipes import generated_brief
 
 
 @pytest.fixture
 def no_lists(monkeypatch):
-    """Make every list too long, so that HiGHS has to answer everything."""
-    monkeypatch.setattr(enumeration, "SHORT_LIST", 0)
-    monkeypatch.setattr(enumeration, "LONGEST_LIST", 0)
+    """Make every program one that is better stepped through, so that HiGHS has to answer it."""
+    monkeypatch.setattr(Program, "is_stepped", True)
 
 
 @pytest.mark.parametrize("seed", [2, 8, 14])

@@ -81,7 +81,7 @@ def test_steps_cost_what_options_cost(seed, every_program):
         Row("limit", tuple(rng.integers(-3, 4) * n for n in lines), float(rng.integers(-20, 5)))
         for _ in range(2)
     )
-    program = Program(costs, rows)
+    program = Program.of(costs, rows)
     feasible = [
         sum(c[p] for c, p in zip(costs, picks, strict=True))
         for picks in itertools.product(*(range(len(n)) for n in lines))

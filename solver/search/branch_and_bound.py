@@ -1,0 +1,352 @@
+"""Branch and bound: the least answer of a program, proved by pricing and listing.
+
+The relaxation's multipliers λ ≥ 0 (any would do) turn each option's cost into a reduced cost
+    r_kj = c_kj + Σ_i λ_i a_ikj − min_j (c_kj + Σ_i λ_i a_ikj) ≥ 0
+and put a floor under every cost: what meets the rows costs at least floor + Σ_k r_k,pick(k). So an
+option with r > U − floor is in no answer that costs at most U, and the combinations with
+Σ r ≤ U − floor hold them all. Where that list is short it is made, and the part is closed; else the
+part is split in two, mostly on whether one line stays or moves: a move has a fixed cost, of which
+the relaxation pays a fraction, and that is what makes its floor low. Parts wait in the order of
+their floors; when the least floor reaches U, U is proved.
+
+Where the rows are so tight that no answer turns up, they are searched by another price first: the
+least amount by which all rows must be overstepped. That list too is a proof, that nothing is there.
+
+Ties come out with the answer: U is kept a tie's width above the best, so every list holds them all.
+"""
+
+import heapq
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import count
+from typing import NamedTuple
+
+import numpy as np
+
+from solver.search.answer import COST_TIE, Picks
+from solver.search.deadline import SecondsLeft
+from solver.search.listing import ListTooLong, combinations
+from solver.search.program import Program
+from solver.search.relaxation import Relaxation
+
+Accept = Callable[[Picks], bool]
+"""Judges an answer exactly, where the listing only sums floats."""
+
+ROW_TOLERANCE = 1e-10
+"""Rows are scaled by their own limit; what passes by less than this is judged exactly elsewhere."""
+
+FIRST_BUDGET = 1e-3
+WIDENING = 4
+SHORT_LIST = 20_000
+LONGEST_LIST = 400_000
+PARTS_BEFORE_FEASIBILITY = 6
+"""Parts looked at without an answer in hand before the rows are asked for any answer at all."""
+SURE = 1e-6
+"""What the relaxation takes less of than this it does not take."""
+MOST_REFUSED = 100
+"""Answers that pass the rows and fail the exact judgement; more need rows that fit better."""
+
+
+class RowsTooLoose(Exception):
+    """Answer after answer passes the rows and fails the exact judgement."""
+
+
+class Found(NamedTuple):
+    """The best answer, its cost, what no answer costs less than, and all that cost the same.
+
+    Without an answer `picks` is None and `cost` infinite; with `proved` there is then none.
+    """
+
+    picks: Picks | None
+    cost: float
+    bound: float
+    proved: bool
+    ties: tuple[Picks, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Table:
+    """A program in one piece: options of all lines side by side."""
+
+    costs: np.ndarray
+    use: np.ndarray  # rows × options
+    room: np.ndarray
+    starts: np.ndarray
+
+    @classmethod
+    def of(cls, program: Program) -> "Table":
+        """Lay out a program."""
+        sizes = np.array([len(line) for line in program.costs])
+        return cls(
+            np.concatenate(program.costs),
+            np.hstack(program.use),
+            program.room,
+            np.cumsum(sizes) - sizes,
+        )
+
+    @cached_property
+    def use_and_cost(self) -> np.ndarray:
+        """The rows, and the cost as one more."""
+        return np.vstack([self.use, self.costs])
+
+    @cached_property
+    def stays(self) -> np.ndarray:
+        """Which options are the first of their line."""
+        return np.isin(np.arange(len(self.costs)), self.starts)
+
+    def floor_of(
+        self, costs: np.ndarray, multipliers: np.ndarray, left: np.ndarray
+    ) -> tuple[float, np.ndarray]:
+        """Return the floor under every answer, and the reduced costs above it."""
+        priced = np.where(left, costs + multipliers @ self.use, np.inf)
+        least = np.minimum.reduceat(priced, self.starts)
+        sizes = np.diff([*self.starts, len(costs)])
+        return float(least.sum() - multipliers @ self.room), priced - np.repeat(least, sizes)
+
+
+class Search:
+    """One program being searched, with its relaxation; each question about it is a method."""
+
+    def __init__(self, program: Program, accept: Accept, seconds_left: SecondsLeft) -> None:
+        """Lay the program out."""
+        self.table = Table.of(program)
+        self.accept = accept
+        self.seconds_left = seconds_left
+
+    @cached_property
+    def _by_cost(self) -> "_Prices":
+        return _Prices(self.table, elastic=False)
+
+    @cached_property
+    def _by_excess(self) -> "_Prices":
+        return _Prices(self.table, elastic=True)
+
+    def cheapest(self, at_most: float = np.inf, gap: float = 0.0) -> Found:
+        """Return the least-cost answer that `accept` takes, within `gap`, and its ties."""
+        hunt = _Hunt(self, at_most, gap)
+        hunt.run(self._by_cost)
+        return hunt.found()
+
+    def any_within(self, at_most: float = np.inf) -> Found:
+        """Return some answer costing `at_most`, if there is one."""
+        hunt = _Hunt(self, at_most, np.inf)
+        hunt.run(self._by_cost if np.isfinite(at_most) else self._by_excess)
+        return hunt.found()
+
+
+def cheapest(
+    program: Program,
+    accept: Accept,
+    seconds_left: SecondsLeft,
+    *,
+    at_most: float = np.inf,
+    gap: float = 0.0,
+) -> Found:
+    """Return the least-cost answer of `program` that `accept` takes, to within `gap`."""
+    return Search(program, accept, seconds_left).cheapest(at_most, gap)
+
+
+def any_within(
+    program: Program, accept: Accept, seconds_left: SecondsLeft, *, at_most: float = np.inf
+) -> Found:
+    """Return some answer of `program` costing `at_most` that `accept` takes."""
+    return Search(program, accept, seconds_left).any_within(at_most)
+
+
+class _Prices:
+    """What is minimised over a table, and its relaxation: the cost, or the excess over the rows."""
+
+    def __init__(self, table: Table, *, elastic: bool) -> None:
+        self.table = table
+        self.elastic = elastic
+        self.costs = 0 * table.costs if elastic else table.costs
+        self.relaxation = Relaxation(
+            table.costs, table.use, table.room, table.starts, elastic=elastic
+        )
+
+
+class _Hunt:
+    """One walk through the parts, with the best answer so far."""
+
+    def __init__(self, search: Search, at_most: float, gap: float) -> None:
+        self.search, self.table = search, search.table
+        self.gap = gap
+        self.at_most = at_most
+        self.best: np.ndarray | None = None
+        self.cost = np.inf
+        self.near: list[np.ndarray] = []  # what might tie with the best
+        self.bound = -np.inf
+        self.proved = False
+
+    def found(self) -> Found:
+        """Return what the walk found."""
+        if self.best is None:
+            bound = np.inf if self.proved else self.bound
+            return Found(None, np.inf, bound, self.proved)
+        bound = self.cost if self.proved else min(self.bound, self.cost)
+        ties = [p for p in self.near if self._cost(p) <= self.cost + COST_TIE]
+        return Found(
+            self._picks(self.best),
+            self.cost,
+            bound,
+            self.proved,
+            tuple(dict.fromkeys(self._picks(p) for p in ties)),
+        )
+
+    def run(self, prices: _Prices) -> None:
+        """Look at the parts in the order of their floors until the best is proved."""
+        order = count()  # of equal floors the part made first comes first
+        whole = np.ones(len(self.table.costs), dtype=bool)
+        waiting: list[tuple[float, int, np.ndarray]] = [(-np.inf, next(order), whole)]
+        looked_at = 0
+        while waiting:
+            self.bound = waiting[0][0]
+            if self._closed(self.bound, prices):
+                break
+            if self.search.seconds_left() <= 0:
+                return
+            looked_at += 1
+            if looked_at == PARTS_BEFORE_FEASIBILITY and self._nothing_at_all(prices):
+                break
+            floor, _, left = heapq.heappop(waiting)
+            for part_floor, part in self._look(prices, floor, left):
+                heapq.heappush(waiting, (max(floor, part_floor), next(order), part))
+        self.proved = True
+
+    def _nothing_at_all(self, prices: _Prices) -> bool:
+        """Tell whether no answer meets the rows; one that does is kept."""
+        if prices.elastic or np.isfinite(self._highest()):
+            return False
+        hunt = _Hunt(self.search, np.inf, np.inf)
+        hunt.run(self.search._by_excess)
+        if hunt.best is not None:
+            self._keep(hunt.best)
+        return hunt.proved and hunt.best is None
+
+    def _highest(self) -> float:
+        """Return what an answer may cost that is still of use."""
+        return min(self.at_most, self.cost + COST_TIE)
+
+    def _closed(self, floor: float, prices: _Prices) -> bool:
+        if self.best is not None and (prices.elastic or self.gap == np.inf):
+            return True
+        highest = ROW_TOLERANCE if prices.elastic else self._highest()
+        if self.gap and self.best is not None:
+            highest = min(highest, self.cost - self.gap)
+        return floor > highest
+
+    def _look(
+        self, prices: _Prices, floor: float, left: np.ndarray
+    ) -> Iterator[tuple[float, np.ndarray]]:
+        """List a part, or yield the parts that it splits into, with their floors."""
+        relaxed = prices.relaxation.solve(left, self.search.seconds_left())
+        if relaxed is None:
+            return
+        floor, reduced = self.table.floor_of(prices.costs, relaxed.multipliers, left)
+        if self._closed(floor, prices) or self._listed(prices, floor, reduced, left):
+            return
+        highest = ROW_TOLERANCE if prices.elastic else self._highest()
+        left = left & (reduced <= highest - floor)
+        for part in self._halves(left, relaxed.taken):
+            least = np.minimum.reduceat(np.where(part, reduced, np.inf), self.table.starts)
+            part_floor = floor + float(least.sum())
+            if not self._closed(part_floor, prices):
+                yield part_floor, part
+
+    def _listed(self, prices: _Prices, floor: float, reduced: np.ndarray, left: np.ndarray) -> bool:
+        """Tell whether all that matters of the part could be listed; keep the best of it."""
+        budget = FIRST_BUDGET
+        longest = SHORT_LIST if self._can_split(left) else LONGEST_LIST
+        try:
+            while True:
+                highest = ROW_TOLERANCE if prices.elastic else self._highest()
+                widest = min(highest - floor, float(reduced[left].max()) * len(self.table.starts))
+                if self.best is not None or np.isfinite(highest):
+                    budget = widest
+                budget = min(budget, widest)
+                self._keep_best(prices, floor, reduced, left, budget, longest)
+                if budget >= widest or self._closed(floor, prices):
+                    return True
+                if self.cost + COST_TIE <= floor + budget:
+                    return True
+                budget *= WIDENING
+        except ListTooLong:
+            return False
+
+    def _can_split(self, left: np.ndarray) -> bool:
+        return bool((np.add.reduceat(left, self.table.starts) > 1).any())
+
+    def _keep_best(
+        self,
+        prices: _Prices,
+        floor: float,
+        reduced: np.ndarray,
+        left: np.ndarray,
+        budget: float,
+        longest: int,
+    ) -> None:
+        table = self.table
+        room = np.append(table.room + ROW_TOLERANCE, self._highest())
+        picks = combinations(left, reduced, budget, table.use_and_cost, room, table.starts, longest)
+        if not len(picks):
+            return
+        worth = reduced if prices.elastic else table.costs
+        worths = worth[picks].sum(axis=1)
+        refused = 0
+        for at in np.argsort(worths, kind="stable"):
+            row = picks[at]
+            if self._cost(row) > self._highest():
+                if prices.elastic:
+                    continue
+                return
+            if self.best is not None and self._cost(row) > self.cost - COST_TIE:
+                self.near.append(row)
+            elif self.search.accept(self._picks(row)):
+                self._keep(row)
+                if self.gap == np.inf:
+                    return
+            else:
+                refused += 1
+                if refused > MOST_REFUSED:
+                    raise RowsTooLoose
+
+    def _keep(self, row: np.ndarray) -> None:
+        self.best, self.cost = row, self._cost(row)
+        self.near = [row]
+
+    def _cost(self, row: np.ndarray) -> float:
+        return float(self.table.costs[row].sum())
+
+    def _picks(self, row: np.ndarray) -> Picks:
+        return tuple((row - self.table.starts).tolist())
+
+    def _halves(self, left: np.ndarray, taken: np.ndarray) -> list[np.ndarray]:
+        """Split a part on the line of which the relaxation is least sure."""
+        table = self.table
+        first = table.stays & left
+        open_lines = np.add.reduceat(left, table.starts) > 1
+        may_stay = first[table.starts] & open_lines
+        stays = taken[table.starts]
+        unsure = np.where(may_stay, np.minimum(stays, 1 - stays), -1.0)
+        line = int(unsure.argmax())
+        if unsure[line] <= SURE:
+            sizes = np.where(open_lines, np.add.reduceat(left, table.starts), 0)
+            fraction = 1 - np.maximum.reduceat(taken, table.starts)
+            line = int(np.lexsort((sizes, np.where(open_lines, fraction, -1.0)))[-1])
+        begin = table.starts[line]
+        end = table.starts[line + 1] if line + 1 < len(table.starts) else len(left)
+        inside = np.flatnonzero(left[begin:end])
+        if first[begin]:
+            lower = inside[:1]
+        else:
+            middle = float(inside @ taken[begin:end][inside]) / max(
+                taken[begin:end][inside].sum(), 1e-9
+            )
+            lower = inside[inside <= min(middle, inside[-2])]
+            lower = lower if len(lower) else inside[:1]
+        one, other = left.copy(), left.copy()
+        one[begin:end] = False
+        one[begin + lower] = True
+        other[begin + lower] = False
+        return [one, other]
