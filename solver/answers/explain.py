@@ -48,7 +48,7 @@ def _that_bind(suspects: Sequence[Limit], problem: Problem, answer: Answer) -> l
     Where leaving out a whole group saves nothing, no member of it binds.
     """
     below = float(answer.cost) - CHEAPER_BY
-    if not suspects or problem.without(*suspects).any(below) is None:
+    if not suspects or problem.without(*suspects).any(below, near=answer) is None:
         return []
     if len(suspects) == 1:
         return [suspects[0]]
@@ -70,7 +70,7 @@ def _slack(limit: Limit, answer: Answer) -> float:
 
 def _describe(limit: Limit, problem: Problem, answer: Answer) -> BindingLimit:
     eased = ease(limit)
-    easier = problem.easing(limit, eased).below(float(answer.cost))
+    easier = problem.easing(limit, eased).below(float(answer.cost), near=answer)
     saves = answer.cost - easier.cost if easier else Fraction(0)
     value = eased.value
     words = f"The least cost hangs on {limit_words(limit)}"

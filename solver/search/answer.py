@@ -3,7 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
+
+import numpy as np
 
 from models.limits import Limit
 from models.measures import Amount
@@ -30,7 +33,7 @@ class Answer:
         """The amount of each line."""
         return tuple(c.amount(p) for c, p in zip(self.options, self.picks, strict=True))
 
-    @property
+    @cached_property
     def weighed(self) -> Weighed:
         """What is measured of the answer, exactly."""
         return Weighed(self.amounts, self.ready.brief.powder_strength)
@@ -50,6 +53,13 @@ class Answer:
             for each, pick in zip(self.options, self.picks, strict=True)
         )
         return (self.cost, sum(map(bool, self.picks)), moves)
+
+    def picks_among(self, options: Sequence[LineOptions]) -> Picks:
+        """Return the options nearest in grams to this answer's, where lines have other options."""
+        return tuple(
+            pick if mine is theirs else int(np.abs(theirs.grams - mine.grams[pick]).argmin())
+            for pick, mine, theirs in zip(self.picks, self.options, options, strict=True)
+        )
 
     def meets(self, limits: Sequence[Limit]) -> bool:
         """Tell whether every limit holds to the last digit, and there is flour at all."""

@@ -42,6 +42,10 @@ SHORT_LIST = 20_000
 LONGEST_LIST = 400_000
 PARTS_BEFORE_FEASIBILITY = 6
 """Parts looked at without an answer in hand before the rows are asked for any answer at all."""
+NEIGHBOURS = 20
+"""Answers next to one at hand that are judged before the search begins."""
+CLEAR = 1e-11
+"""Of a row's terms: sums of floats are off by a thousandth of this."""
 SURE = 1e-6
 """What the relaxation takes less of than this it does not take."""
 MOST_REFUSED = 100
@@ -91,6 +95,11 @@ class Table:
         return np.vstack([self.use, self.costs])
 
     @cached_property
+    def of_line(self) -> np.ndarray:
+        """Which line each option belongs to."""
+        return np.repeat(np.arange(len(self.starts)), np.diff([*self.starts, len(self.costs)]))
+
+    @cached_property
     def stays(self) -> np.ndarray:
         """Which options are the first of their line."""
         return np.isin(np.arange(len(self.costs)), self.starts)
@@ -101,12 +110,14 @@ class Table:
         """Return the floor under every answer, and the reduced costs above it."""
         priced = np.where(left, costs + multipliers @ self.use, np.inf)
         least = np.minimum.reduceat(priced, self.starts)
-        sizes = np.diff([*self.starts, len(costs)])
-        return float(least.sum() - multipliers @ self.room), priced - np.repeat(least, sizes)
+        return float(least.sum() - multipliers @ self.room), priced - least[self.of_line]
 
 
 class Search:
-    """One program being searched, with its relaxation; each question about it is a method."""
+    """One program being searched, with its relaxation; each question about it is a method.
+
+    `accept` judges what the rows state, exactly.
+    """
 
     def __init__(self, program: Program, accept: Accept, seconds_left: SecondsLeft) -> None:
         """Lay the program out."""
@@ -122,17 +133,38 @@ class Search:
     def _by_excess(self) -> "_Prices":
         return _Prices(self.table, elastic=True)
 
-    def cheapest(self, at_most: float = np.inf, gap: float = 0.0) -> Found:
-        """Return the least-cost answer that `accept` takes, within `gap`, and its ties."""
+    def cheapest(
+        self, at_most: float = np.inf, gap: float = 0.0, near: Picks | None = None
+    ) -> Found:
+        """Return the least-cost answer that `accept` takes, within `gap`, and its ties.
+
+        The answers that differ from `near` in one line are tried first.
+        """
         hunt = _Hunt(self, at_most, gap)
+        hunt.try_near(near)
         hunt.run(self._by_cost)
         return hunt.found()
 
-    def any_within(self, at_most: float = np.inf) -> Found:
-        """Return some answer costing `at_most`, if there is one."""
+    def any_within(self, at_most: float = np.inf, near: Picks | None = None) -> Found:
+        """Return some answer costing `at_most`, if there is one, `near` at best."""
         hunt = _Hunt(self, at_most, np.inf)
-        hunt.run(self._by_cost if np.isfinite(at_most) else self._by_excess)
+        hunt.try_near(near)
+        if hunt.best is None:
+            hunt.run(self._by_cost if np.isfinite(at_most) else self._by_excess)
+        else:
+            hunt.proved = True
         return hunt.found()
+
+    def takes(self, row: np.ndarray) -> bool:
+        """Tell whether the options at `row` keep every limit to the last digit.
+
+        What clears every row by far more than its sum can be off needs no exact judge.
+        """
+        used = self.table.use[:, row]
+        sure = CLEAR * np.maximum(1.0, np.abs(used).sum(axis=1))
+        if (used.sum(axis=1) < self.table.room - sure).all():
+            return True
+        return self.accept(tuple((row - self.table.starts).tolist()))
 
 
 def cheapest(
@@ -193,6 +225,23 @@ class _Hunt:
             self.proved,
             tuple(dict.fromkeys(self._picks(p) for p in ties)),
         )
+
+    def try_near(self, picks: Picks | None) -> None:
+        """Keep the cheapest answer that differs from `picks` (or staying) in one line at most."""
+        table = self.table
+        base = table.starts + np.array(picks or (0,) * len(table.starts))
+        of_line = table.of_line
+        use = table.use_and_cost
+        here = use[:, base]
+        there = here.sum(axis=1)[:, None] + use - here[:, of_line]
+        room = np.append(table.room, self._highest())
+        fits = np.flatnonzero((there <= room[:, None]).all(axis=0))
+        for option in fits[np.argsort(there[-1, fits], kind="stable")][:NEIGHBOURS]:
+            row = base.copy()
+            row[of_line[option]] = option
+            if self.search.takes(row):
+                self._keep(row)
+                return
 
     def run(self, prices: _Prices) -> None:
         """Look at the parts in the order of their floors until the best is proved."""
@@ -301,8 +350,9 @@ class _Hunt:
                     continue
                 return
             if self.best is not None and self._cost(row) > self.cost - COST_TIE:
-                self.near.append(row)
-            elif self.search.accept(self._picks(row)):
+                if self._cost(row) <= self.cost + COST_TIE:
+                    self.near.append(row)
+            elif self.search.takes(row):
                 self._keep(row)
                 if self.gap == np.inf:
                     return

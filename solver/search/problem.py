@@ -73,23 +73,31 @@ class Problem:
         answer = self._proved(found)
         return answer and self._preferred(answer, found.ties)
 
-    def below(self, at_most: float = np.inf) -> Answer | None:
+    def below(self, at_most: float = np.inf, near: Answer | None = None) -> Answer | None:
         """Return the least-cost answer costing `at_most`, or None; ties as they fall.
+
+        What lies next to `near` is tried first. Raises DeadlineStruck.
+        """
+        return self.minimum_of(self.program, at_most, near=near)
+
+    def any(self, at_most: float = np.inf, near: Answer | None = None) -> Answer | None:
+        """Return some answer costing `at_most`, or None; next to `near` if there is one there.
 
         Raises DeadlineStruck.
         """
-        return self.minimum_of(self.program, at_most)
-
-    def any(self, at_most: float = np.inf) -> Answer | None:
-        """Return some answer costing `at_most`, or None. Raises DeadlineStruck."""
+        picks = near.picks_among(self.options) if near else None
         try:
             self._refuse_steps(self.program)
-            return self._proved(self._search.any_within(at_most))
+            return self._proved(self._search.any_within(at_most, picks))
         except RowsTooLoose:
             return self.solve(_costing(self.program, at_most).costless())
 
     def minimum_of(
-        self, program: Program, at_most: float = np.inf, gap: float = 0.0
+        self,
+        program: Program,
+        at_most: float = np.inf,
+        gap: float = 0.0,
+        near: Answer | None = None,
     ) -> Answer | None:
         """Return the sound answer of `program` with the least objective up to `at_most`, or None.
 
@@ -99,7 +107,8 @@ class Problem:
         try:
             self._refuse_steps(program)
             search = self._search if program is self.program else self._search_of(program)
-            return self._proved(search.cheapest(at_most, gap))
+            picks = near.picks_among(self.options) if near else None
+            return self._proved(search.cheapest(at_most, gap, picks))
         except RowsTooLoose:
             return self.solve(_costing(program, at_most), gap)
 
