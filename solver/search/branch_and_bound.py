@@ -119,8 +119,16 @@ class Search:
     `accept` judges what the rows state, exactly.
     """
 
-    def __init__(self, program: Program, accept: Accept, seconds_left: SecondsLeft) -> None:
-        """Lay the program out."""
+    def __init__(
+        self,
+        program: Program,
+        accept: Accept,
+        seconds_left: SecondsLeft,
+        *,
+        rows_suffice: bool = False,
+    ) -> None:
+        """Lay the program out; `rows_suffice` where the rows say all that `accept` judges."""
+        self._rows_suffice = rows_suffice
         self.table = Table.of(program)
         self.accept = accept
         self.seconds_left = seconds_left
@@ -158,8 +166,11 @@ class Search:
     def takes(self, row: np.ndarray) -> bool:
         """Tell whether the options at `row` keep every limit to the last digit.
 
-        What clears every row by far more than its sum can be off needs no exact judge.
+        Where the rows suffice, what clears every one by far more than its sum can be off needs no
+        exact judge.
         """
+        if not self._rows_suffice:
+            return self.accept(tuple((row - self.table.starts).tolist()))
         used = self.table.use[:, row]
         sure = CLEAR * np.maximum(1.0, np.abs(used).sum(axis=1))
         if (used.sum(axis=1) < self.table.room - sure).all():

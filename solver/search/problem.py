@@ -173,7 +173,10 @@ class Problem:
     def _search_of(self, program: Program) -> Search:
         self._look_at_the_clock(None)
         return Search(
-            program, lambda picks: self.answer(picks).meets(self.limits), self.seconds_left
+            program,
+            lambda picks: self.answer(picks).meets(self.limits),
+            self.seconds_left,
+            rows_suffice=not any(isinstance(limit, CrackLimit) for limit in self.limits),
         )
 
     def _refuse_steps(self, program: Program) -> None:
