@@ -30,6 +30,7 @@ from models.measures import MeasureSystem
 from models.ratios import DEFAULT_POWDER_STRENGTH
 from models.reading import UnreadableLine
 from models.recipe import Recipe, find_ingredient
+from models.round_test import RoundTest
 from models.target import Target
 from models.value import Value
 from models.window import Window
@@ -65,6 +66,7 @@ class Bounded(Weighed):
     """A recipe with flour in it, and the bounds that its dough must meet."""
 
     target: Target | None = None
+    round_test: RoundTest | None = None
     window: Window | None = None
     weights: Annotated[dict[Role, Weight], Field(max_length=12)] = Field(default_factory=dict)
     limits: Limits = Limits()

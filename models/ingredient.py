@@ -31,6 +31,9 @@ Role = Literal[
 Leavening = Literal["soda", "powder", "ammonia", "potash", "self_rising", "yeast"]
 """What raises the dough; `models.ratios` knows how strong each is."""
 
+FatKind = Literal["butter", "firm", "oil"]
+"""Butter and what is made of it; firm fats (shortening, lard, margarine, coconut); oils."""
+
 Grams = Annotated[float, Field(gt=0, le=5000)]
 Text = Annotated[str, Field(max_length=500)]
 
@@ -42,6 +45,9 @@ class Ingredient(Value):
     everything else: one density, so a cup is always 16 tablespoons and 48 teaspoons.
     `grams_per_unit` is one piece: an egg, a stick of butter, a packet of yeast (`unit_name`).
     A whole egg also says what its yolk and white weigh.
+    `fat_kind` is what a fat is like in the cold and in the mixing, `acid_meq_per_gram` the acid
+    that soda can meet (milliequivalents to the gram). What is `flour_like` takes up water and gives
+    a dough body as flour does; unless told, flours, starches and cocoa are.
     """
 
     name: Name
@@ -56,6 +62,9 @@ class Ingredient(Value):
     yolk_grams: Grams | None = None
     white_grams: Grams | None = None
     leavening: Leavening | None = None
+    fat_kind: FatKind | None = None
+    acid_meq_per_gram: Annotated[float, Field(ge=0, le=20)] | None = None
+    flour_like: bool | None = None
     aliases: Annotated[tuple[Name, ...], Field(max_length=40)] = ()
     allergens_us: Annotated[tuple[Text, ...], Field(max_length=14)] | None = None
     allergens_eu: Annotated[tuple[Text, ...], Field(max_length=14)] | None = None
@@ -78,6 +87,11 @@ class Ingredient(Value):
     def __hash__(self) -> int:
         """Hash by name: tables are kept by ingredient, and hashing every member is slow."""
         return hash(self.name)
+
+    @property
+    def is_solid(self) -> bool:
+        """Whether it counts among the solids of a dough, gram for gram."""
+        return self.role in {"flour", "cocoa"} if self.flour_like is None else self.flour_like
 
     @cached_property
     def cup_grams(self) -> Fraction | None:

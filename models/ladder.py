@@ -9,10 +9,9 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from models.brief import Brief
-from models.chance import CrackChance, Sensitivity
+from models.chance import CrackChance, Sensitivity, Spread
 from models.errors import refusal
-from models.outcome import OutcomeLine
-from models.target import Target
+from models.outcome import Cost, OutcomeLine, RolledSheet
 from models.value import EstimatedPercent, Value
 
 RungCode = Literal[
@@ -22,6 +21,7 @@ RungCode = Literal[
     "less_leavening",
     "little_flour",
     "several_changes",
+    "thinner_less_leavening",
     "thinner_several_changes",
     "fat_swap",
 ]
@@ -47,17 +47,25 @@ class LadderBrief(Brief):
 class Rung(Value):
     """One way to make the dough hold: what a baker does, the recipe, the chance, and the harm.
 
-    `texture_cost` is the cost of the changed lines, and a little for thinner or chilled sheets.
-    `reaches` tells whether the chance is within the limit asked for.
+    `target` is the sheet as this rung rolls it. `cost` counts the changed lines and the sheet;
+    `texture_cost` is its total. `texture` says what whoever eats it notices. `reaches` tells
+    whether the chance is within the limit asked for; `recommended` is the rung of least cost that
+    does, of equals the one that the trade tries first.
     """
 
     code: RungCode
     words: str
-    target: Target
+    target: RolledSheet
     lines: tuple[OutcomeLine, ...]
+    cost: Cost
     texture_cost: float
+    texture: str
     chance: CrackChance
+    chance_percent: Spread
+    chance_words: str
+    growth_mm: Spread
     reaches: bool
+    recommended: bool
 
 
 class DroppedRung(Value):
@@ -68,10 +76,11 @@ class DroppedRung(Value):
 
 
 class FrontPoint(Value):
-    """The least texture cost at which the chance is at most this, at the thickness as asked."""
+    """The least cost in texture at which the chance is at most this, over all sheets and doughs."""
 
     chance_percent: EstimatedPercent
     texture_cost: float
+    target: RolledSheet
     lines: tuple[OutcomeLine, ...]
 
 
@@ -79,13 +88,16 @@ class Ladder(Value):
     """The rungs worth standing on, those that are not, and the trade-off that bounds them all.
 
     `complete` is false where a deadline struck first. The figures are estimates, as
-    `limits_of_the_model` says; a trial decides.
+    `limits_of_the_model` says; a trial decides. Where the belief ends there are no rungs, and
+    `outside_experience` says what is unusual.
     """
 
     limit_percent: float
+    event: str
     rungs: tuple[Rung, ...]
     dropped: tuple[DroppedRung, ...]
     front: tuple[FrontPoint, ...]
     complete: bool
-    sensitivity: Sensitivity
+    sensitivity: Sensitivity | None
+    outside_experience: tuple[str, ...]
     limits_of_the_model: tuple[str, ...]

@@ -9,14 +9,16 @@ from pydantic import ConfigDict, Field, SerializerFunctionWrapHandler, model_ser
 
 from models.brief import Bounded
 from models.cautions import Allergens, Caution
-from models.chance import CrackChance
+from models.chance import CrackChance, Spread
+from models.form import Form
 from models.ingredient import Role
 from models.limits import NamedLimit
 from models.measures import Amount, Scoop
 from models.ratios import RatioName, Ratios
 from models.reading import Uncertain
 from models.target import Target
-from models.value import Value
+from models.thickness import thickness_words
+from models.value import Estimate, Value
 from models.window import CrackRange, Range
 
 BoundName = RatioName | Literal["crack_chance_percent"]
@@ -90,19 +92,68 @@ def window_of(brief: Bounded) -> dict[BoundName, WindowBound]:
     }
 
 
+class RolledSheet(Value):
+    """A sheet as it is rolled; `measure` is the mark that its guides are set to."""
+
+    thickness_mm: float
+    measure: str
+    chilled: bool
+
+    @classmethod
+    def of(cls, target: Target) -> "RolledSheet":
+        """Show the sheet of `target`."""
+        thickness = target.thickness_mm
+        return cls(
+            thickness_mm=thickness, measure=thickness_words(thickness), chilled=target.chilled
+        )
+
+
+class OutcomeTarget(Value):
+    """The form, and the sheet over it as planned and as proposed."""
+
+    form: Form
+    before: RolledSheet
+    after: RolledSheet | None
+
+
+class SpreadBeforeAndAfter(Value):
+    """An estimate as planned and as proposed; null where there is none."""
+
+    before: Spread | None
+    after: Spread | None
+
+
+class WordsBeforeAndAfter(Value):
+    """The chance in words as planned and as proposed."""
+
+    before: str | None
+    after: str | None
+
+
 class FormReport(Value):
     """What the form asks of the dough: estimates, which a trial bake decides.
 
-    `ranges` is where each ratio could lie, alone and all else as in `after` (as in the recipe where
-    there is no answer), for the chance of a crack to stay within its limit; a ratio is missing
-    where no value would do. `thickness_needed_mm` is the thickest sheet that would do with the
-    recipe as it is, null where none of 1 mm or more would.
+    `event` is what the chance is a chance of. `before` and `after` say what the chance is made of.
+    `hardly_known` where the range says next to nothing; `what_would_tell` then names what would.
+    `round_test` says what a measured round changed. `ranges` is where each ratio could lie, alone
+    and all else as in `after` (as in the recipe where there is no answer), for the chance to stay
+    within its limit; a ratio is missing where no value would do. `thickness_needed_mm` is the
+    thickest sheet that would do with the recipe as it is, null where none would. Where the belief
+    ends every figure is null and `outside_experience` says what is unusual.
     """
 
-    before: CrackChance
+    event: str
+    chance_percent: SpreadBeforeAndAfter
+    words: WordsBeforeAndAfter
+    growth_mm: SpreadBeforeAndAfter
+    before: CrackChance | None
     after: CrackChance | None
+    hardly_known: bool
+    what_would_tell: str | None
+    round_test: str | None
     ranges: dict[RatioName, Range]
-    thickness_needed_mm: float | None
+    thickness_needed_mm: Estimate | None
+    outside_experience: tuple[str, ...]
     limits_of_the_model: tuple[str, ...]
 
 
@@ -161,7 +212,7 @@ class Outcome(Value):
     """
 
     outcome: Literal["unchanged", "reformulated", "infeasible", "unfinished"]
-    target: Target | None
+    target: OutcomeTarget | None
     window: dict[BoundName, WindowBound]
     form: FormReport | None
     batch_factor: float

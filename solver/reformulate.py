@@ -6,7 +6,6 @@ in the way. The mathematics are in `solver.search.program`.
 """
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from models.brief import Brief
 from models.cautions import added_allergen_cautions, allergens_of, cautions_for
@@ -14,19 +13,23 @@ from models.form_cautions import form_cautions
 from models.outcome import (
     BeforeAndAfter,
     BindingLimit,
-    Cost,
+    BoundName,
     Outcome,
+    OutcomeTarget,
     Proof,
+    RolledSheet,
+    WindowBound,
     window_of,
 )
+from models.target import Target
 from models.template import template
 from solver.answers.conflict import Infeasibility, explain_infeasibility
+from solver.answers.cost import cost_of
 from solver.answers.explain import binding_limits, reasons
 from solver.answers.form_report import form_report
 from solver.answers.recheck import recheck
 from solver.answers.showing import formula_of, lines_before, lines_of
 from solver.search.answer import Answer, DeadlineStruck
-from solver.search.costs import FILLING_COST, LEFT_OUT_COST, MOVED_LINE_COST
 from solver.search.deadline import SecondsLeft, no_deadline
 from solver.search.problem import Problem
 
@@ -52,7 +55,7 @@ def _answered(problem: Problem, answer: Answer, binding: Sequence[BindingLimit])
     return _outcome(
         problem,
         answer,
-        outcome="reformulated" if any(answer.picks) else "unchanged",
+        outcome="reformulated" if answer.cost else "unchanged",
         # The solver proved its bound to a tolerance; the exact cost is the least within it.
         proof=Proof(status="optimal", bound=cost),
         binding=tuple(binding),
@@ -77,18 +80,20 @@ def _unfinished(problem: Problem, struck: DeadlineStruck) -> Outcome:
 
 
 def _outcome(problem: Problem, answer: Answer | None, **rest: object) -> Outcome:
-    ready, limits = problem.ready, problem.limits
+    ready = problem.ready
+    limits = problem.at(answer.sheet).limits if answer and answer.sheet else problem.limits
     before, target = ready.before, ready.brief.target
     after = formula_of(answer) if answer else before
+    rolled = answer.sheet.target if answer and answer.sheet else None
     return Outcome.model_validate(
         {
-            "target": target,
-            "window": window_of(ready.brief),
-            "form": form_report(ready.brief, before, after if answer else None),
+            "target": _target(target, rolled),
+            "window": _window(problem),
+            "form": form_report(ready.brief, before, after if answer else None, rolled),
             "batch_factor": float(ready.factor),
             "ratios": BeforeAndAfter(before=before.ratios, after=after.ratios if answer else None),
             "lines": lines_of(answer, reasons(answer, limits)) if answer else lines_before(ready),
-            "cost": _cost(answer) if answer else None,
+            "cost": cost_of(answer) if answer else None,
             "cautions": (
                 *cautions_for(after),
                 *added_allergen_cautions(before, after),
@@ -100,17 +105,19 @@ def _outcome(problem: Problem, answer: Answer | None, **rest: object) -> Outcome
     )
 
 
-def _cost(answer: Answer) -> Cost:
-    moved = [(each, p) for each, p in zip(answer.options, answer.picks, strict=True) if p]
-    moves = MOVED_LINE_COST * len(moved)
-    scoops = FILLING_COST * sum(each.counts_of(pick) for each, pick in moved)
-    left_out = LEFT_OUT_COST * sum(each.is_left_out(pick) for each, pick in moved)
-    change = sum((each.weight * each.change_of(pick) for each, pick in moved), Fraction(0))
-    return Cost(
-        total=float(answer.cost),
-        change=float(change),
-        moved_lines=float(moves),
-        scoops=float(scoops),
-        left_out=float(left_out),
-        sheet=0.0,
+def _target(planned: Target | None, rolled: Target | None) -> OutcomeTarget | None:
+    if planned is None:
+        return None
+    return OutcomeTarget(
+        form=planned.form,
+        before=RolledSheet.of(planned),
+        after=RolledSheet.of(rolled) if rolled else None,
     )
+
+
+def _window(problem: Problem) -> dict[BoundName, WindowBound]:
+    """Return the window as it was applied: a chance of which nothing is known bounds nothing."""
+    window = window_of(problem.ready.brief)
+    if not any(limit.kind == "crack_chance" for limit in problem.limits):
+        window.pop("crack_chance_percent", None)
+    return window

@@ -9,7 +9,7 @@ def ladder_words(ladder: Ladder) -> list[str]:
     return [
         f"Ways to keep the chance of a crack within {ladder.limit_percent:g} %, least harm first",
         "",
-        *columns(("way", "chance", "range", "cost", "enough"), map(_cells, ladder.rungs)),
+        *columns(("way", "chance", "range", "grows", "cost", "enough"), map(_cells, ladder.rungs)),
         *points("What to do", (f"{_name(rung.code)}: {rung.words}" for rung in ladder.rungs)),
         *points("Not worth it", (f"{_name(d.code)}: {d.why}" for d in ladder.dropped)),
         "",
@@ -25,8 +25,9 @@ def _cells(rung: Rung) -> tuple[str, ...]:
         _name(rung.code),
         f"{chance.percent:.0f} %",
         f"{chance.low_percent:.0f} to {chance.high_percent:.0f} %",
+        f"{rung.growth_mm.value:.1f} mm",
         f"{rung.texture_cost:.2f}",
-        "yes" if rung.reaches else "no",
+        "recommended" if rung.recommended else "yes" if rung.reaches else "no",
     )
 
 
@@ -35,7 +36,11 @@ def _name(code: str) -> str:
 
 
 def _thickness_words(ladder: Ladder) -> str:
+    if ladder.sensitivity is None:
+        return (
+            f"No estimate of such a dough on such a form: {'; '.join(ladder.outside_experience)}."
+        )
     needed = ladder.sensitivity.thickness_needed_mm
     if needed is None:
-        return "Thickness alone would not do: no sheet of 1 mm or more is thin enough."
+        return "Thickness alone would not do: no sheet of 1.5 mm or more is thin enough."
     return f"Thickness alone would have to be {needed:g} mm or less."

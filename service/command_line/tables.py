@@ -67,15 +67,19 @@ def outcome_words(outcome: Outcome) -> list[str]:
 def _form_words(form: FormReport | None) -> list[str]:
     if form is None:
         return []
+    if form.before is None:
+        return ["", *points("No estimate of such a dough on such a form", form.outside_experience)]
     chances = [f"{_chance(form.before)} as it is"]
     if form.after is not None:
         chances.append(f"{_chance(form.after)} as proposed")
     thin = form.thickness_needed_mm
-    alone = f"{thin:g} mm or less" if thin else "no sheet of 1 mm or more"
+    alone = f"{thin:g} mm or less" if thin else "no sheet of 1.5 mm or more"
     return [
         "",
         f"Chance of a crack on the form: {', '.join(chances)} (estimates; a trial decides).",
         f"By thickness alone, the recipe as it is: {alone} would do.",
+        *([form.what_would_tell] if form.what_would_tell else []),
+        *([form.round_test] if form.round_test else []),
     ]
 
 

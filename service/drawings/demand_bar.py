@@ -1,4 +1,4 @@
-"""The demand as a bar: wrapping, rise and flow end to end, and where a crack opens."""
+"""The demand as a bar: bend, rise and flow end to end, and where a crack opens."""
 
 from collections.abc import Iterator
 from xml.etree.ElementTree import Element
@@ -19,7 +19,7 @@ def demand_bar(chance: CrackChance, at: Point, width: float, full: float) -> Ite
     """Yield the bar of one state, its upper left corner at `at`; `full` strain fills `width`."""
     x, y = at
     shares = chance.demand
-    parts = {"wrapping": shares.wrapping, "rise": shares.rise, "flow": shares.flow}
+    parts = {"bend": shares.bend, "rise": shares.rise, "flow": shares.flow}
     left, top = x, y + 27
     for name, strain in parts.items():
         length = width * max(strain, 0.0) / full
@@ -36,7 +36,7 @@ def demand_bar(chance: CrackChance, at: Point, width: float, full: float) -> Ite
 
 def _segment(name: str, x: float, y: float, width: float, height: float = _THICK) -> Element:
     """One part of the demand: black, hatched or the tone of dough, so that no colour is needed."""
-    fill = {"wrapping": INK, "rise": HATCHED, "flow": DOUGH}[name]
+    fill = {"bend": INK, "rise": HATCHED, "flow": DOUGH}[name]
     style: dict[str, str | float] = {"fill": fill, "stroke": INK, "stroke_width": 1}
     return shape("rect", x=x, y=y, width=width, height=height, **style)
 

@@ -46,7 +46,7 @@ _TITLE = "The ladder of changes"
 def _how_to_read(rungs: Sequence[RungMark], front: Sequence[FrontMark]) -> str:
     sentences = (
         (rungs, "Upright bars hold four kitchens in five."),
-        (front, "Stairs: the least harm for each chance, at the thickness asked for."),
+        (front, "Stairs: the least harm for each chance, over all sheets and doughs."),
         ([r for r in rungs if not r.measured], "Hollow: amounts not yet measurable."),
         ([True], "An estimate; a trial bake decides."),
     )

@@ -11,16 +11,23 @@ from pydantic import Field, model_validator
 
 from models.brief import Weighed
 from models.chance import CrackChance
-from models.errors import refusal
+from models.errors import BadInput, Fault, refusal
 from models.formula import Formula
+from models.round_test import RoundTest
 from models.target import Target
 from models.value import Name, Value
 from service.drawings.course import Course
 from service.drawings.section import SectionState, draw_section
+from solver.mechanics.belief import Draws, middle
 from solver.mechanics.chance import crack_chance
-from solver.mechanics.dough import LIMITS_OF_THE_MODEL, laws_of, makeup_of
-from solver.mechanics.prior import UNTRIED_KITCHEN
+from solver.mechanics.dough import LIMITS_OF_THE_MODEL, makeup_of, state_of
+from solver.mechanics.experience import unusual
 from solver.mechanics.profile import profile
+from solver.mechanics.round_test import believed
+from solver.mechanics.sheet import fluidity
+
+MOST_DRAWN_LN_GROWTH = 8.0
+"""A round that grows by three metres: what flows more is drawn no flatter."""
 
 _LABELS = ("Before", "After")
 
@@ -42,6 +49,7 @@ class SectionRequest(Value):
     """One state of a piece, or two on one form; `stacked` sets them one above the other."""
 
     states: Annotated[tuple[PieceState, ...], Field(min_length=1, max_length=2)]
+    round_test: RoundTest | None = None
     stacked: bool = False
 
     @model_validator(mode="after")
@@ -70,9 +78,21 @@ class DrawnSection(Value):
 
 
 def drawn_section(asked: SectionRequest) -> DrawnSection:
-    """Return the drawing of the states that were asked for."""
+    """Return the drawing of the states that were asked for; a round test is of the first dough.
+
+    Raises BadInput for a dough or a form of which nothing is known, and for a round that no such
+    dough shows.
+    """
+    given = believed(asked.round_test, asked.states[0].formula)
+    faults = [
+        Fault(pointer=f"/states/{at}", message=f"no estimate can be drawn: {words}")
+        for at, state in enumerate(asked.states)
+        for words in unusual(state.formula, state.target, given)
+    ]
+    if faults:
+        raise BadInput(faults)
     states = [
-        section_state(state.label or label, state.formula, state.target)
+        section_state(state.label or label, state.formula, state.target, given)
         for state, label in zip(asked.states, _LABELS, strict=False)
     ]
     return DrawnSection(
@@ -84,10 +104,13 @@ def drawn_section(asked: SectionRequest) -> DrawnSection:
     )
 
 
-def section_state(label: str, formula: Formula, target: Target) -> SectionState:
-    """Return what a dough does on its form, by every coefficient's mean, ready to be drawn."""
-    given = UNTRIED_KITCHEN.mean
-    dough = laws_of(target.thickness_mm, target.chilled, given).state(makeup_of(formula))
-    fluidity, slip = float(np.exp(dough.ln_fluidity)), float(np.exp(given.ln_slip))
-    course = profile(target.form, target.thickness_mm, fluidity, slip, float(dough.rise))
-    return SectionState(label, Course(target, course), crack_chance(formula, target))
+def section_state(
+    label: str, formula: Formula, target: Target, given: Draws | None = None
+) -> SectionState:
+    """Return what a dough does on its form, drawn by the mean belief, with the belief's chance."""
+    mean = middle()
+    dough, slip = state_of(makeup_of(formula), target.chilled, mean), float(np.exp(mean.ln_slip))
+    growth = np.minimum(dough.ln_growth, MOST_DRAWN_LN_GROWTH)
+    flows = fluidity(growth, target.thickness_mm, slip, mean.thickness_power)
+    course = profile(target.form, target.thickness_mm, float(flows), slip, float(dough.rise))
+    return SectionState(label, Course(target, course), crack_chance(formula, target, given))

@@ -20,7 +20,6 @@ from solver.answers.safest import safest
 from solver.answers.wording import limit_words, number
 from solver.mechanics.levers import thickness_needed
 from solver.search.answer import Answer, DeadlineStruck
-from solver.search.crack import crack_rows
 from solver.search.options import LineOptions
 from solver.search.problem import Problem
 from solver.search.program import presence_rows, ratio_excess, ratio_row
@@ -159,12 +158,6 @@ def _least_joint_relaxation(problem: Problem) -> list[tuple[Limit, Fraction | No
             if isinstance(limit, ChangeLimit)
             for k in limit.positions
         ),
-        *(
-            row
-            for limit in limits
-            if isinstance(limit, CrackLimit)
-            for row in crack_rows(limit, options, slack=limit.name)
-        ),
     )
     answer = free.solve(program.costless())
     if answer is None:
@@ -212,5 +205,5 @@ def _thinner_words(limit: CrackLimit, before: Formula) -> str:
     """Say how thin the dough as it is would have to be."""
     thickness = thickness_needed(before, limit.target, float(limit.percent))
     if thickness is None:
-        return "; no sheet of 1 mm or more would do with the recipe as it is"
+        return "; no sheet of 1.5 mm or more would do with the recipe as it is"
     return f"; rolled {thickness:g} mm thin the recipe would do as it is"

@@ -1,42 +1,71 @@
-"""The safest answer: the one that is least likely to crack, whatever it costs."""
+"""A safe answer: as little chance of a crack as one-line moves lead to, whatever they cost."""
 
-from dataclasses import replace
+import numpy as np
 
 from models.limits import CrackLimit
-from solver.answers.explain import MOST_CHANCE
-from solver.search.answer import Answer
-from solver.search.crack import crack_rows, staying_formula, tangent_at
+from solver.mechanics.chance import chance_percents, law_given
+from solver.mechanics.dough import Makeup
+from solver.search.answer import Answer, Picks
+from solver.search.crack import makeup_arrays
 from solver.search.problem import Problem
 
-STRAIN_GAP = 1e-4
-"""A five-hundredth of the scatter between pieces baked alike: far finer than the estimate."""
-
-ROUNDS = 6
-RAISED_BY = 100.0
-"""Keeps the excess that is minimised above 0, where the solver's slacks begin."""
+ROW_TOLERANCE = 1e-9
+LEAST_GAIN = 0.05
+"""Points of chance: less is far finer than the estimate."""
 
 
 def safest(limit: CrackLimit, problem: Problem) -> Answer | None:
-    """Return the answer to `problem` with the least chance of a crack, or None if there is none.
+    """Return an answer to `problem` from which no one-line move lowers the chance any further.
 
-    `problem` is without the limit on the chance. Dinkelbach's method on (D − εc) m / m: minimise
-    the largest of the tangents, less q m, at the chance found last, with the tangent at each answer
-    added. Raises DeadlineStruck.
+    `problem` is without the limit on the chance. None where it has no answer at all.
     """
-    options, program = problem.options, problem.program.costless()
-    best: Answer | None = None
-    chance = MOST_CHANCE
-    touched = [staying_formula(options, limit)]
-    for _ in range(ROUNDS):
-        at = replace(limit, percent=chance)
-        tangents = [*crack_rows(at, options), *(tangent_at(at, options, f) for f in touched)]
-        nearer = program.with_rows(
-            *(replace(row, at_most=-RAISED_BY, slack="excess") for row in tangents)
-        )
-        answer = problem.solve(nearer, gap=STRAIN_GAP)
-        found = answer.weighed.measured(limit) if answer else None
-        if answer is None or found is None or (best is not None and found >= chance):
+    start = problem.any()
+    if start is None:
+        return None
+    descent = _Descent(limit, problem)
+    best = start
+    picks, chance = descent.step(start.picks)
+    while chance < descent.chance_of(best.picks) - LEAST_GAIN:
+        if not problem.answer(picks).meets(problem.limits):
             return best
-        best, chance = answer, min(found, MOST_CHANCE)
-        touched.append(answer.weighed.formula)
+        best = problem.answer(picks)
+        picks, chance = descent.step(best.picks)
     return best
+
+
+class _Descent:
+    """What every option of every line brings, and the chances of doughs one move apart."""
+
+    def __init__(self, limit: CrackLimit, problem: Problem) -> None:
+        self._makeup = makeup_arrays(problem.options)
+        self._law = law_given(limit.target, problem.ready.given)
+        self._rows = problem.program.rows
+
+    def chance_of(self, picks: Picks) -> float:
+        made = np.sum([m[:, p] for m, p in zip(self._makeup, picks, strict=True)], axis=0)
+        return float(chance_percents(self._law, Makeup(*made))[0])
+
+    def step(self, picks: Picks) -> tuple[Picks, float]:
+        """Return the move of one line that leaves the least chance and keeps every row."""
+        whole = np.sum([m[:, p] for m, p in zip(self._makeup, picks, strict=True)], axis=0)
+        best, least = picks, np.inf
+        for k, brought in enumerate(self._makeup):
+            moved = whole[:, None] - brought[:, [picks[k]]] + brought
+            allowed = np.flatnonzero(self._keeps(picks, k) & (moved[0] > 0))
+            if not len(allowed):
+                continue
+            chances = chance_percents(self._law, Makeup(*moved[:, allowed]))
+            at = int(np.argmin(chances))
+            if chances[at] < least:
+                best = (*picks[:k], int(allowed[at]), *picks[k + 1 :])
+                least = float(chances[at])
+        return best, least
+
+    def _keeps(self, picks: Picks, k: int) -> np.ndarray:
+        """Tell which options of line `k` keep every row, the other lines as picked."""
+        keeps = np.ones(self._makeup[k].shape[1], dtype=bool)
+        for row in self._rows:
+            others = sum(float(c[p]) for c, p in zip(row.coefficients, picks, strict=True))
+            others -= float(row.coefficients[k][picks[k]])
+            keeps &= others + row.coefficients[k] <= row.at_most + ROW_TOLERANCE
+        return keeps

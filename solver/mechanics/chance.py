@@ -1,74 +1,208 @@
 """The chance that a piece cracks: what its form demands against what its dough bears.
 
-    z = (D − εc) / s,   P(grade ≥ k) = 1 / (1 + exp(θ_k − z)),   θ_1 = 0
+    z = (ε_bend + ε_rise + ε_flow − εc) / s
+    a crack that shows (grade 2 or more): 1 / (1 + e^−z);  grades ≥ 1, 3, 4 at z + γ, z − γ, z − 2γ
 
-D the demand of `solver.mechanics.sheet`, εc the crack strain of `solver.mechanics.dough`, s the
-scatter between pieces baked alike; grades run from 0 (whole) to 4 (fell apart). The estimate takes
-every coefficient at its mean; its range comes from drawing them all. Shown anywhere, it is shown
-with `solver.mechanics.dough.LIMITS_OF_THE_MODEL`: it estimates, a trial decides.
+Shown is the belief's own chance, the mean over its 512 draws, with their 10th and 90th percentiles:
+four kitchens in five. Grades run from 0 (whole) through 1 (hairlines), 2 (a crack that shows) and 3
+(open) to 4 (fell apart). Shown anywhere, it is shown with `solver.mechanics.dough`'s
+`LIMITS_OF_THE_MODEL`: it estimates, a trial decides.
 """
 
-from typing import Any
+from functools import lru_cache
+from typing import Any, NamedTuple
 
 import numpy as np
-from scipy.special import expit, logit
+from scipy.special import expit
 
-from models.chance import CrackChance
+from models.chance import CrackChance, Demand, Spread
 from models.formula import Formula
 from models.target import Target
-from solver.mechanics.dough import Makeup, laws_of, makeup_of
-from solver.mechanics.prior import UNTRIED_KITCHEN, Coefficients, Priors
-from solver.mechanics.sheet import load_of, slip_stress
-
-DRAWS = 2000
-"""Enough that a bound of the range moves by a point or two at most from seed to seed."""
+from solver.mechanics.belief import Draws, middle, untried
+from solver.mechanics.dough import (
+    FIRM_IN_THE_COLD,
+    FLOWING,
+    MOST_GAS_RAISING,
+    REFERENCE_EGG,
+    REFERENCE_FAT,
+    REFERENCE_GAS,
+    REFERENCE_SUGARS,
+    REFERENCE_WATER,
+    Makeup,
+    gas_percent,
+    makeup_of,
+    state_of,
+)
+from solver.mechanics.sheet import flat_growth_mm, fluidity, ln_fluidity_factor, load_of
 
 RANGE = (10, 90)
 """Percentiles: the range holds four kitchens in five."""
 
 
-def crack_chance(formula: Formula, target: Target, priors: Priors = UNTRIED_KITCHEN) -> CrackChance:
-    """Return the chance that `target` cracks in this dough, with its range; always the same."""
-    makeup = makeup_of(formula)
-    given = priors.mean
-    state = laws_of(target.thickness_mm, target.chilled, given).state(makeup)
-    load = load_of(target.form, target.thickness_mm, np.exp(given.ln_slip))
-    drawn = 100 * expit(excess(makeup, target, target.thickness_mm, priors.draws(DRAWS)))
-    low, high = np.percentile(drawn, RANGE)
-    grades = grade_percents(excess(makeup, target, target.thickness_mm, given), given)
-    return CrackChance(
-        percent=grades[0],
-        low_percent=float(low),
-        high_percent=float(high),
-        grades_percent=grades,
-        demand=load.demand(float(np.exp(state.ln_fluidity)), float(state.rise)),
-        crack_strain=float(state.crack_strain),
-        slip_stress_pa=slip_stress(target.form, target.thickness_mm),
+class SheetLaw(NamedTuple):
+    """What one sheet on one form makes of any dough: arrays over the draws.
+
+    With x the percentages of `FLOWING` in the solids and G the gas:
+    ln q = ln_q + ln_q_slopes x + ln_q_per_gas G,  e F = exp(ln q + ln_flow),
+    rise = rise + rise_per_gas min(G, 0.6),  crack strain = strain + strain_slopes x.
+    """
+
+    ln_q: np.ndarray
+    ln_q_slopes: np.ndarray  # draws by FLOWING
+    ln_q_per_gas: np.ndarray
+    phi: np.ndarray
+    rise: np.ndarray
+    rise_per_gas: np.ndarray
+    strain: np.ndarray
+    strain_slopes: np.ndarray  # draws by FLOWING
+    bend: float
+    per_rise: float
+    ln_flow: np.ndarray
+    face: np.ndarray
+    power: np.ndarray
+    scatter: np.ndarray
+
+
+def law_of(target: Target, given: Draws) -> SheetLaw:
+    """Return the law of a sheet on its form."""
+    slip = np.exp(given.ln_slip)
+    load = load_of(target.form, target.thickness_mm, slip)
+    slopes = _slopes(given, chilled=target.chilled)
+    per_egg = given.crack_strain_per_egg
+    strain_slopes = np.zeros(slopes.shape)
+    strain_slopes[:, FLOWING.index("fat")] = -per_egg / 2
+    strain_slopes[:, FLOWING.index("egg")] = per_egg
+    with np.errstate(divide="ignore"):  # a leaning panel does not flow: ln 0 is −∞
+        ln_e = np.log(load.per_fluidity)
+    return SheetLaw(
+        ln_q=given.ln_growth - slopes @ _REFERENCES - given.per_gas * REFERENCE_GAS,
+        ln_q_slopes=slopes,
+        ln_q_per_gas=given.per_gas,
+        phi=given.heat_share,
+        rise=given.rise,
+        rise_per_gas=given.rise_per_gas,
+        strain=given.crack_strain + per_egg * (REFERENCE_FAT / 2 - REFERENCE_EGG),
+        strain_slopes=strain_slopes,
+        bend=float(load.bend),
+        per_rise=float(load.per_rise),
+        ln_flow=np.maximum(
+            ln_e + ln_fluidity_factor(target.thickness_mm, slip, given.thickness_power), NO_FLOW
+        ),
+        face=load.face,
+        power=load.power,
+        scatter=np.exp(given.ln_scatter),
     )
 
 
-def crack_percent(
-    formula: Formula, target: Target, given: Coefficients = UNTRIED_KITCHEN.mean
-) -> float:
-    """Return the chance alone, at one set of coefficients, without its range."""
-    return float(100 * expit(excess(makeup_of(formula), target, target.thickness_mm, given)))
+NO_FLOW = -500.0
+"""ln(e F / q) of a form on which nothing flows: finite, and e^−500 is nothing."""
+_MOST_FLOW = 500.0
+"""Beyond e^500 ln(1 + p e F) is ln p + ln(e F) to the last digit, and e^x soon overflows."""
+
+_REFERENCES = np.array(
+    [REFERENCE_FAT, 0.0, 0.0, 0.0, REFERENCE_SUGARS, REFERENCE_WATER, REFERENCE_EGG]
+)
 
 
-def excess(makeup: Makeup, target: Target, thickness_mm: Any, given: Coefficients) -> Any:
-    """z = (D − εc) / s, for coefficients or thicknesses that may be arrays."""
-    state = laws_of(thickness_mm, target.chilled, given).state(makeup)
-    load = load_of(target.form, thickness_mm, np.exp(given.ln_slip))
-    demand = load.total(np.exp(state.ln_fluidity), state.rise)
-    return (demand - state.crack_strain) / np.exp(given.ln_scatter)
+def _slopes(given: Draws, *, chilled: bool) -> np.ndarray:
+    """Return what each per cent of `FLOWING` adds to ln q, draws by things."""
+    cold = given.chilled / REFERENCE_FAT if chilled else 0 * given.chilled
+    per_firm = given.per_firm + FIRM_IN_THE_COLD * cold
+    slopes = (given.per_fat, given.per_oil, per_firm, cold)
+    return np.stack([*slopes, given.per_sugar, given.per_water, given.per_egg], axis=1)
 
 
-def margin(at_most_percent: float, given: Coefficients) -> float:
-    """Return s logit(1 − p): by how much demand must stay below crack strain for a chance of p."""
-    return float(np.exp(given.ln_scatter) * logit(1 - at_most_percent / 100))
+def excess(law: SheetLaw, makeup: Makeup) -> np.ndarray:
+    """Return z, draws by doughs, for a make-up of one dough or of arrays of them."""
+    made_of = Makeup(*(np.atleast_1d(np.asarray(grams, dtype=float)) for grams in makeup))
+    percents = 100 * np.stack([getattr(made_of, name) for name in FLOWING]) / made_of.solids
+    gas = gas_percent(made_of, law.phi[:, None])
+    ln_flow = law.ln_q[:, None] + law.ln_q_slopes @ percents + law.ln_q_per_gas[:, None] * gas
+    ln_flow += law.ln_flow[:, None]
+    ln_power = np.log(law.power)[:, None]
+    flow = np.where(
+        ln_flow < _MOST_FLOW,
+        np.log1p(np.exp(ln_power + np.minimum(ln_flow, _MOST_FLOW))),
+        ln_power + ln_flow,
+    )
+    flow *= (law.face / law.power)[:, None]
+    rise = law.rise[:, None] + law.rise_per_gas[:, None] * np.minimum(gas, MOST_GAS_RAISING)
+    bears = law.strain[:, None] + law.strain_slopes @ percents
+    z: np.ndarray = (law.bend + law.per_rise * rise + flow - bears) / law.scatter[:, None]
+    return z
 
 
-def grade_percents(z: float, given: Coefficients) -> tuple[float, float, float, float]:
-    """Return the chances of damage of at least grade 1, 2, 3 and 4, in per cent."""
-    gaps = [0.0, *np.exp([given.ln_grade_gap_2, given.ln_grade_gap_3, given.ln_grade_gap_4])]
-    one, two, three, four = (float(p) for p in 100 * expit(z - np.cumsum(gaps)))
-    return one, two, three, four
+def chance_percents(law: SheetLaw, makeup: Makeup) -> np.ndarray:
+    """Return the chance of a crack that shows, in per cent, of one dough or an array of them."""
+    chances: np.ndarray = 100 * expit(excess(law, makeup)).mean(axis=0)
+    return chances
+
+
+@lru_cache(maxsize=256)
+def untried_law(target: Target) -> SheetLaw:
+    """Return the law of a sheet in a kitchen of which nothing is known."""
+    return law_of(target, untried())
+
+
+def law_given(target: Target, given: Draws | None) -> SheetLaw:
+    """Return the law of a sheet by these draws; by those of an untried kitchen where none are."""
+    return untried_law(target) if given is None else law_of(target, given)
+
+
+def crack_percent(formula: Formula, target: Target, given: Draws | None = None) -> float:
+    """Return the chance alone, without its range."""
+    return float(chance_percents(law_given(target, given), makeup_of(formula))[0])
+
+
+def crack_chance(formula: Formula, target: Target, given: Draws | None = None) -> CrackChance:
+    """Return the chance that a piece cracks, with its range and what it is made of."""
+    makeup = makeup_of(formula)
+    drawn = untried() if given is None else given
+    z = excess(law_given(target, given), makeup)[:, 0]
+    gaps = np.stack([drawn.grade_gap, 0 * drawn.grade_gap, -drawn.grade_gap, -2 * drawn.grade_gap])
+    grades = 100 * expit(z + gaps).mean(axis=1)
+    demand, bears = middle_demand(makeup, target)
+    return CrackChance(
+        chance_percent=spread_of(100 * expit(z), float(grades[1])),
+        growth_mm=growth_mm(makeup, target, drawn),
+        grades_percent=(
+            float(grades[0]),
+            float(grades[1]),
+            float(grades[2]),
+            float(grades[3]),
+        ),
+        demand=demand,
+        crack_strain=bears,
+    )
+
+
+def growth_mm(makeup: Makeup, target: Target, given: Draws) -> Spread:
+    """Return how much a flat piece of the dough grows: the form itself, else a 60 mm round."""
+    drawn = growth_draws_mm(makeup, target, given)
+    return spread_of(drawn, float(np.median(drawn)))
+
+
+def growth_draws_mm(makeup: Makeup, target: Target, given: Draws) -> Any:
+    """Return the growth of a flat piece [mm] by every draw."""
+    state, slip = state_of(makeup, target.chilled, given), np.exp(given.ln_slip)
+    flows = fluidity(state.ln_growth, target.thickness_mm, slip, given.thickness_power)
+    return flat_growth_mm(target.form, target.thickness_mm, slip, flows, state.rise, given.widening)
+
+
+def middle_demand(makeup: Makeup, target: Target) -> tuple[Demand, float]:
+    """Return what the form asks, part by part, and what the dough bears, by the mean belief."""
+    given = middle()
+    state, slip = state_of(makeup, target.chilled, given), np.exp(given.ln_slip)
+    load = load_of(target.form, target.thickness_mm, slip)
+    flows = fluidity(state.ln_growth, target.thickness_mm, slip, given.thickness_power)
+    bend, rise, flow = load.bend, load.per_rise * state.rise, load.flow(flows)
+    demand = Demand(
+        bend=float(bend), rise=float(rise), flow=float(flow), total=float(bend + rise + flow)
+    )
+    return demand, float(state.crack_strain)
+
+
+def spread_of(drawn: np.ndarray, value: float) -> Spread:
+    """Return an estimate with the range of its draws."""
+    low, high = np.percentile(drawn, RANGE)
+    return Spread(value=value, low=float(low), high=float(high))

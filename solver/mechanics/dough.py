@@ -1,222 +1,204 @@
-"""The dough on the form: what a formula makes of fluidity, rise and the strain that it bears.
+"""The dough on the form: what a formula makes of flow, rise and the strain that it bears.
 
-    ln F = ln F0 + Σ slope × (baker's percentage − reference) + chill + n ln(t / 5 mm)
-    r    = r0 + slope × powder
-    εc   = εc0 + Σ slope × (baker's percentage − reference) + chill
+    ln q = q0 + f (fat − 45) + o oil + m firm + u (sugars − 50) + w (water − 18) + e (egg − 12)
+           + g (G − 0.15) + chilled c (butter fat + 0.3 firm)/45
+    r    = r0 + b min(G, 0.60)
+    εc   = k + d [(egg − 12) − ½ (fat − 45)]
 
-F fluidity between melting and setting [1/Pa], r rise as a share of the thickness, εc the strain of
-the outer face at which it cracks. Each is affine in baker's percentages, so times the flour it is
-linear in the grams of every ingredient: X = m_flour ln F and its like are what the program bounds.
+All percentages are of the solids: flours, starches, cocoa and dry milk, gram for gram. q [mm] is
+how much a 60 mm round, 5 mm thick, grows by flow; r the rise as a share of the thickness; εc the
+strain of the outer face at which half of all pieces show a crack. G is the gas, g CO2 to 100 g of
+solids: soda by heat alone gives half of what it gives with acid, and only a share φ of that before
+the dough sets,
 
-The slopes start from wide priors, few of them measured on such doughs; `LIMITS_OF_THE_MODEL` says
-what they do not explain. What a form asks is `solver.mechanics.sheet`; the chance of a crack
-`solver.mechanics.chance`.
+    G = o + min(0.262 φ soda + (0.524 − 0.262 φ) acid, 0.262 (soda + acid), 0.524 soda + 0.262 pot)
+
+with o of powder, ammonia and self-rising flour, `acid` the soda that a dough's acids neutralise and
+`pot` the potash as soda. The yields are molar masses. What a form asks is
+`solver.mechanics.sheet`; the chance of a crack `solver.mechanics.chance`.
 """
 
 import math
-import operator
-from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from models.formula import Formula
 from models.ingredient import Ingredient
-from models.pantry import fold
-from models.ratios import masses_per_gram
-from solver.mechanics.prior import Coefficients
+from solver.mechanics.belief import Draws
 
 LIMITS_OF_THE_MODEL: tuple[str, ...] = (
     "These are estimates for changes within one recipe and one kitchen; a trial bake decides.",
-    "The order of two changes is a prediction; the height of a chance is not, for the strain that "
-    "a dough bears was set from what the trade knows: thick sheets crack and thin ones do not.",
-    "How firmly the sheet sticks to its form decides how much a curve adds, and nobody has "
-    "measured that.",
-    "That chilling helps is the trade's rule: the time in the oven alone explains almost nothing "
-    "of it, and one controlled study found doughs with shortening smaller when baked warm.",
-    "Butter and shortening differ in water as well as in fat, and trials at equal solids found no "
-    "effect of solid fat on spread.",
-    "What cones and panels ask is a plain estimate that nothing was held against.",
-    "Cookies of other families spread more or less than this for reasons that are not in it.",
-    "Growth in an oven is steady and then stops; here it slows, so the fluidity stands for the "
-    "whole bake and not for any moment of it.",
-    "All leavening counts as if an acid met it, so doughs with a spoonful of soda are judged "
-    "harshly; so is any dough far from a lightly leavened butter dough.",
-    "Cracks from a skin that dries or from sugar that crystallises, doughs that do not flow below "
-    "a certain load, and toughness are not in it: no usable figures were found.",
+    "The order of two changes is a prediction; the height of a chance is not. The strain that a "
+    "dough bears, the scatter between pieces and how firmly a sheet sticks to its form were set "
+    "from what the trade knows, not measured.",
+    "A flat round tells how a dough flows, not how it sticks or what it bears, so ranges stay wide "
+    "until pieces are baked on the form.",
+    "Chilling acts on flow only, and whether it helps at all is not certain. A cold sheet cracks "
+    "when it is bent; that is not in the chance.",
+    "Soda left over after baking softens a dough beyond its gas; that is not in it.",
+    "Nuts, chips and fruit stiffen a sheet a little and start cracks; they are not in it.",
+    "How much doughs of another family spread is not explained; the order within one recipe is "
+    "what this is for.",
+    "Growth in an oven is steady and then stops; here one fluidity stands for the whole bake.",
+    "Cracks from a skin that dries, sugar that crystallises, a leaning panel that sags and doughs "
+    "that do not flow below a certain load are not in it: no usable figures were found.",
+    "Laying the sheet over its form is not in it: a short dough splits when it is bent cold or "
+    "dry.",
 )
 """What to say wherever figures of the model are shown."""
 
-POWDER_PER_SODA = 4.0
-"""Leavening counts as double-acting powder, four grams to one of soda, as the trade reckons."""
+MOST_GAS_RAISING = 0.60
+"""% of CO2 beyond which more only escapes."""
 
-REFERENCE_THICKNESS_MM = 5.0
+REFERENCE_FAT, REFERENCE_SUGARS, REFERENCE_WATER, REFERENCE_EGG = 45.0, 50.0, 18.0, 12.0
+REFERENCE_GAS = 0.15
+"""The dough that the belief speaks of, in per cent of its solids: a lightly raised butter dough."""
 
-MOST_LN_FLUIDITY = 14.0
-"""No dough flows more than water (1e-3 Pa s) does in a quarter of an hour."""
+FIRM_IN_THE_COLD = 0.3
+"""How much of butter's firming in the cold other firm fats show. Judgement."""
+
+POWDER_GAS, AMMONIA_GAS, SELF_RISING_GAS = 0.15, 0.557, 0.005
+"""g CO2 from a gram: powder as the trade's 1 to 4 of soda makes it; NH4HCO3 by molar mass, its
+ammonia left out (van der Sman 2021); 21 CFR 137.180 asks 0.5 % of self-rising flour."""
+GAS_WITH_ACID, GAS_BY_HEAT = 0.524, 0.262
+"""g CO2 from a gram of soda with acid, and by heat alone: molar masses."""
+SODA_PER_MEQ = 0.0840
+"""g of soda neutralised by a milliequivalent of acid: its molar mass."""
+SODA_PER_POTASH = 1.2155
+"""g of soda that a gram of K2CO3 stands for: 168.01 / 138.21, molar masses."""
+
+DRIED_WATER_PERCENT = 20.0
+"""Egg with less water is dried; what binds is told of fresh egg alone."""
+
+NUT_MEAL_FAT_PERCENT = 20.0
+"""A flour with more fat than this is a nut meal: its fat counts as fat, the rest as solids."""
 
 
 class Makeup(NamedTuple):
     """What a dough is made of, in grams; numbers or arrays of them.
 
-    `fat`, `sugars` and `water` by composition, the water of flour left out; `butter_fat` and
-    `shortening_fat` the parts of the fat that butter and firm fats without milk bring; `egg` as
-    weighed; `powder` the double-acting baking powder that all leavening stands for.
+    `oil_fat`, `firm_fat` and `butter_fat` are parts of `fat`; the water and sugars of solids are
+    left out. `soda`, `acid` and `potash` are grams of soda; `gas` is the CO2 of all else that
+    raises.
     """
 
-    flour: Any
+    solids: Any
     fat: Any
+    oil_fat: Any
+    firm_fat: Any
     butter_fat: Any
-    shortening_fat: Any
     sugars: Any
     water: Any
     egg: Any
-    powder: Any
+    soda: Any
+    acid: Any
+    potash: Any
+    gas: Any
 
 
-REFERENCE = Makeup(
-    flour=100.0,
-    fat=45.0,
-    butter_fat=45.0,
-    shortening_fat=0.0,
-    sugars=50.0,
-    water=18.0,
-    egg=12.0,
-    powder=1.0,
-)
-"""The dough that the priors speak of, in baker's percentages: a butter dough, rolled 5 mm thick."""
-
-
-@dataclass(frozen=True)
-class Law:
-    """One affine quantity of a dough: a level, and a slope for each baker's percentage."""
-
-    level: Any  # where every percentage is nil
-    slopes: Makeup  # for each per cent of the flour; the flour's own is nil
-
-    def times_flour(self, makeup: Makeup) -> Any:
-        """Return the quantity × grams of flour, which is linear in grams.
-
-        For the make-up of a gram of an ingredient this is what each gram of it adds.
-        """
-        parts = zip(self.slopes, makeup, strict=True)
-        return self.level * makeup.flour + 100 * sum(slope * grams for slope, grams in parts)
-
-    def at(self, makeup: Makeup) -> Any:
-        """Return the quantity for a dough of this make-up."""
-        return self.times_flour(makeup) / makeup.flour
-
-
-class Laws(NamedTuple):
-    """The three laws of a dough at one thickness, chilled or not."""
-
-    ln_fluidity: Law
-    rise: Law
-    crack_strain: Law
-
-    def state(self, makeup: Makeup) -> "DoughState":
-        """Return what a dough of this make-up does."""
-        ln_fluidity, rise, crack_strain = (law.at(makeup) for law in self)
-        return DoughState(np.minimum(ln_fluidity, MOST_LN_FLUIDITY), rise, crack_strain)
-
-
-class DoughState(NamedTuple):
-    """What a dough does on a form: ln of its fluidity [1/Pa], rise, and the strain it bears."""
-
-    ln_fluidity: Any
-    rise: Any
-    crack_strain: Any
-
-
-def laws_of(thickness_mm: Any, chilled: bool, given: Coefficients) -> Laws:
-    """Return the laws of a dough rolled to `thickness_mm`."""
-    thickness = np.log(thickness_mm / REFERENCE_THICKNESS_MM)
-    fluidity = _law_at_reference(
-        given.ln_fluidity + given.fluidity_thickness_power * thickness,
-        fat=given.fluidity_per_fat,
-        shortening_fat=given.fluidity_per_shortening_fat,
-        sugars=given.fluidity_per_sugar,
-        water=given.fluidity_per_water,
-        egg=given.fluidity_per_egg,
-        powder=given.fluidity_per_powder,
-    )
-    crack_strain = _law_at_reference(
-        given.crack_strain,
-        egg=given.crack_strain_per_egg,
-        water=given.crack_strain_per_water,
-    )
-    if chilled:
-        fluidity = _chilled(fluidity, given)
-        crack_strain = replace(crack_strain, level=crack_strain.level + given.crack_strain_chilled)
-    rise = Law(given.rise, _NO_SLOPES._replace(powder=given.rise_per_powder))
-    return Laws(fluidity, rise, crack_strain)
-
-
-_NO_SLOPES = Makeup(*[0.0] * len(Makeup._fields))
-
-
-def _law_at_reference(level: Any, **slopes: Any) -> Law:
-    """Return the law that has `level` at the reference dough."""
-    return Law(
-        level - sum(slope * getattr(REFERENCE, name) for name, slope in slopes.items()),
-        _NO_SLOPES._replace(**slopes),
-    )
-
-
-def _chilled(fluidity: Law, given: Coefficients) -> Law:
-    """Return the law of a chilled dough.
-
-    The chill acts through the fat it firms. So that it stays affine it grows with that fat, and has
-    its full figure at as much fat as the reference has, instead of following shares of the fat.
-    """
-    slopes = fluidity.slopes
-    firmer = slopes._replace(
-        butter_fat=slopes.butter_fat + given.fluidity_chilled_butter / REFERENCE.fat,
-        shortening_fat=slopes.shortening_fat + given.fluidity_chilled_shortening / REFERENCE.fat,
-    )
-    return replace(fluidity, slopes=firmer)
+FLOWING = ("fat", "oil_fat", "firm_fat", "butter_fat", "sugars", "water", "egg")
+"""What moves ln q and the crack strain, in the order of `solver.mechanics.chance.SheetLaw`."""
 
 
 def makeup_of(formula: Formula) -> Makeup:
     """Return what the whole dough is made of."""
     parts = [part for line in formula.lines for part in line.amount.parts]
-    per_gram = [makeup_per_gram(part.ingredient, formula.powder_strength) for part in parts]
+    rows = [makeup_per_gram(part.ingredient) for part in parts]
     grams = [float(part.grams) for part in parts]
-    columns = zip(*per_gram, strict=True)
-    return Makeup(*(math.fsum(map(operator.mul, column, grams)) for column in columns))
-
-
-def makeup_per_gram(ingredient: Ingredient, powder_strength: float) -> Makeup:
-    """Return what a gram of `ingredient` brings; `powder_strength` is the caller's powder in soda.
-
-    Which fats firm up in the cold is told by their names; oils and fats that say nothing do not.
-    """
-    masses = masses_per_gram(ingredient, powder_strength)
-    fat = float(ingredient.fat_share)
-    kind = _fat_kind(ingredient)
+    columns = zip(*rows, strict=True)
     return Makeup(
-        flour=float(masses.flour),
-        fat=fat,
-        butter_fat=fat * (kind == "butter"),
-        shortening_fat=fat * (kind == "shortening"),
-        sugars=float(masses.sugars),
-        water=float(masses.water),
-        egg=float(masses.egg),
-        powder=POWDER_PER_SODA * float(masses.soda),
+        *(math.fsum(x * g for x, g in zip(column, grams, strict=True)) for column in columns)
     )
 
 
-_FIRM_FATS = {
-    "shortening": "shortening",  # before butter: a shortening may taste of it
-    "lard": "shortening",
-    "margarine": "shortening",
-    "spread": "shortening",
-    "butter": "butter",
-    "ghee": "butter",
-}
+@lru_cache(maxsize=4096)
+def makeup_per_gram(ingredient: Ingredient) -> Makeup:
+    """Return what a gram of `ingredient` brings."""
+    if ingredient.is_solid:
+        fat = float(ingredient.fat_share)
+        is_meal = ingredient.role == "flour" and ingredient.fat_percent > NUT_MEAL_FAT_PERCENT
+        meal_fat = fat if is_meal else 0.0
+        made_of = _NOTHING._replace(solids=1.0 - meal_fat, fat=meal_fat)
+    elif ingredient.role in {"fat", "sugar", "syrup", "egg", "liquid", "acid"}:
+        made_of = _by_composition(ingredient)
+    else:
+        made_of = _NOTHING
+    acid = SODA_PER_MEQ * (ingredient.acid_meq_per_gram or 0.0)
+    return made_of._replace(acid=acid, **_raising(ingredient))
 
 
-def _fat_kind(ingredient: Ingredient) -> str | None:
-    words = set(fold(ingredient.name).split())
-    kinds = (kind for word, kind in _FIRM_FATS.items() if word in words)
-    return next(kinds, None) if ingredient.role == "fat" else None
+_NOTHING = Makeup(*[0.0] * len(Makeup._fields))
+
+
+def _by_composition(ingredient: Ingredient) -> Makeup:
+    fat = float(ingredient.fat_share)
+    kind = ingredient.fat_kind if ingredient.role == "fat" else None
+    return _NOTHING._replace(
+        fat=fat,
+        oil_fat=fat * (kind == "oil"),
+        firm_fat=fat * (kind == "firm"),
+        butter_fat=fat * (kind == "butter"),
+        sugars=float(ingredient.sugars_share),
+        water=float(ingredient.water_share),
+        egg=float(ingredient.role == "egg" and ingredient.water_percent > DRIED_WATER_PERCENT),
+    )
+
+
+def _raising(ingredient: Ingredient) -> dict[str, float]:
+    match ingredient.leavening:
+        case "soda":
+            return {"soda": 1.0}
+        case "potash":
+            return {"potash": SODA_PER_POTASH}
+        case "powder":
+            return {"gas": POWDER_GAS}
+        case "ammonia":
+            return {"gas": AMMONIA_GAS}
+        case "self_rising":
+            return {"gas": SELF_RISING_GAS}
+        case "yeast" | None:
+            return {}
+
+
+def gas_percent(makeup: Makeup, heat_share: Any) -> Any:
+    """Return G, g CO2 to 100 g of solids, where `heat_share` of heat's yield comes in time."""
+    by_heat = GAS_BY_HEAT * heat_share
+    soda, acid, potash = makeup.soda, makeup.acid, makeup.potash
+    met = np.minimum(
+        by_heat * soda + (GAS_WITH_ACID - by_heat) * acid,
+        np.minimum(GAS_BY_HEAT * (soda + acid), GAS_WITH_ACID * soda + GAS_BY_HEAT * potash),
+    )
+    return 100 * (makeup.gas + met) / makeup.solids
+
+
+class DoughState(NamedTuple):
+    """What a dough does on a form: ln q [ln mm], rise, and the strain it bears."""
+
+    ln_growth: Any
+    rise: Any
+    crack_strain: Any
+
+
+def state_of(makeup: Makeup, chilled: bool, given: Draws) -> DoughState:
+    """Return what a dough of this make-up does; of arrays, those of the make-up come first."""
+    fat, oil, firm, butter, sugars, water, egg = (
+        100 * getattr(makeup, name) / makeup.solids for name in FLOWING
+    )
+    gas = gas_percent(makeup, given.heat_share)
+    ln_growth = (
+        given.ln_growth
+        + given.per_fat * (fat - REFERENCE_FAT)
+        + given.per_oil * oil
+        + given.per_firm * firm
+        + given.per_sugar * (sugars - REFERENCE_SUGARS)
+        + given.per_water * (water - REFERENCE_WATER)
+        + given.per_egg * (egg - REFERENCE_EGG)
+        + given.per_gas * (gas - REFERENCE_GAS)
+    )
+    if chilled:
+        ln_growth = ln_growth + given.chilled * (butter + FIRM_IN_THE_COLD * firm) / REFERENCE_FAT
+    rise = given.rise + given.rise_per_gas * np.minimum(gas, MOST_GAS_RAISING)
+    shortening = (egg - REFERENCE_EGG) - (fat - REFERENCE_FAT) / 2
+    return DoughState(ln_growth, rise, given.crack_strain + given.crack_strain_per_egg * shortening)

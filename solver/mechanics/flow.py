@@ -9,9 +9,9 @@ every strain here is proportional to F. SI units; arrays broadcast.
     λ slip length at the seat [m]: 0 stuck, ∞ frictionless
     u displacement along the form [m]   ρ density [kg/m³]   g gravity [m/s²]
 
-Cylinder, dome and round, and the films on cylinder and dome, are held against independent numerical
-solutions. The cone and the flat panel are plain estimates that nothing was held against. What a
-form asks of a dough is `solver.mechanics.sheet`.
+Cylinder, dome, round and cone are held against independent numerical solutions; the flat panel is a
+plain estimate that nothing was held against. What a form asks of a dough is
+`solver.mechanics.sheet`.
 """
 
 from typing import Any
@@ -20,7 +20,7 @@ import numpy as np
 from scipy.special import ive
 
 DENSITY = 1200.0
-"""kg/m³, of raw dough: 1200 to 1260 (the upper figure: Chevallier 2000, a short dough)."""
+"""kg/m³, of raw dough; only its product with the fluidity matters."""
 
 GRAVITY = 9.81
 """m/s²."""
@@ -113,20 +113,6 @@ def round_growth(h: Any, radius: float, fluidity: Any, slip: Any) -> Any:
     return DENSITY * GRAVITY * h * fluidity * radius / stiffness
 
 
-def fluidity_from_growth(growth: Any, h: Any, radius: float, slip: Any, rise: Any = 0.0) -> Any:
-    """Return the F at which a flat round grows by `growth` [m] in diameter.
-
-    growth = 2 u(a) + 2 a χ r: rising alone widens a round a little. What is no growth by flow is
-    no fluidity.
-    """
-    flowing = growth - 2 * radius * WIDENING_PER_RISE * rise
-    return np.maximum(flowing, 0.0) / round_growth(h, radius, 1.0, slip)
-
-
-WIDENING_PER_RISE = 0.03
-"""χ: a sheet that doubles its thickness widens by about this share. Judgement."""
-
-
 def panel_growth(h: Any, width: float, fluidity: Any, slip: Any) -> Any:
     """Return how much a flat rectangle grows across its width [m].
 
@@ -137,21 +123,18 @@ def panel_growth(h: Any, width: float, fluidity: Any, slip: Any) -> Any:
     return DENSITY * GRAVITY * h * fluidity * reach / 4
 
 
-def cone_strain(h: Any, apex_distance: Any, slope: float, fluidity: Any, slip: Any) -> Any:
-    """Return the hoop strain at distance s from the apex of an upright cone of slope β.
+def cone_foot_strain(
+    h: Any, top: float, slant: float, slope: float, fluidity: Any, slip: Any
+) -> Any:
+    """Return the hoop strain at the upper edge of a sheet on a cone that stands on its foot.
 
-    u/s with u = sin β ρ g h F / (4h/s² + 3/(h+3λ)); edges are not felt. Unchecked. Greatest
-    at s = l. Stuck, it thins the sheet by dh/dF = −ρ g h³ sin β / (3s).
+    e = ρ g sin β F / (4 κ² T) · (1 − 1/cosh κL),  κ² = 1/l² + 1/T², with T the distance of the
+    upper edge from the apex and L the slant [m], β the slope [rad]. The foot does not move.
     """
-    return drift(h, apex_distance, fluidity, slip) * np.sin(slope) / apex_distance
-
-
-def stuck_crown_thickness(h: Any, radius: float, fluidity: Any, ways: int = 1) -> Any:
-    """h = t / sqrt(1 + 2 k ρ g t² F/(3R)): what flow leaves at the crown of a stuck sheet [m].
-
-    k, the ways in which it is drawn out, is 1 on a cylinder and 2 at the apex of a dome.
-    """
-    return thinned(h, ways * DENSITY * GRAVITY * h**2 * fluidity / (3 * radius), 2.0)
+    kappa = np.sqrt(1 / stretch_length(h, slip) ** 2 + 1 / top**2)
+    held = np.minimum(kappa * slant, 700.0)  # cosh overflows beyond, long after 1/cosh is nothing
+    pull = DENSITY * GRAVITY * np.sin(slope) * fluidity / (4 * kappa**2 * top)
+    return pull * (1 - 1 / np.cosh(held))
 
 
 def thinned(h: Any, strain: Any, power: Any) -> Any:

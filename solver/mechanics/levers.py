@@ -4,20 +4,18 @@ The changes are the ones a baker tries first, each in a usual size, whole lines 
 time; measurable amounts and combinations are the business of the program.
 """
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from fractions import Fraction
-
-import numpy as np
-from scipy.special import expit
 
 from models.chance import Lever, Sensitivity
 from models.form_window import CRACK_CHANCE_PERCENT
 from models.formula import Formula
 from models.ingredient import Role
 from models.target import LEAST_THICKNESS_MM, Target
-from solver.mechanics.chance import crack_chance, crack_percent, excess
+from solver.mechanics.belief import Draws
+from solver.mechanics.chance import chance_percents, crack_chance, crack_percent, law_given
 from solver.mechanics.dough import makeup_of
-from solver.mechanics.prior import UNTRIED_KITCHEN, Priors
 
 STEPS_IN_MM = 10
 THINNER_MM = 1.0
@@ -35,12 +33,12 @@ def sensitivity(
     formula: Formula,
     target: Target,
     at_most_percent: float = CRACK_CHANCE_PERCENT,
-    priors: Priors = UNTRIED_KITCHEN,
+    given: Draws | None = None,
 ) -> Sensitivity:
     """Return what the demand is made of and what each lever does, most helpful first."""
-    now = crack_chance(formula, target, priors)
+    now = crack_chance(formula, target, given)
     tried = (
-        (code, change, crack_percent(dough, aim, priors.mean))
+        (code, change, crack_percent(dough, aim, given))
         for code, change, dough, aim in _changes(formula, target)
     )
     levers = [
@@ -51,7 +49,7 @@ def sensitivity(
         chance=now,
         levers=tuple(sorted(levers, key=lambda lever: -lever.points_gained)),
         at_most_percent=at_most_percent,
-        thickness_needed_mm=thickness_needed(formula, target, at_most_percent, priors),
+        thickness_needed_mm=thickness_needed(formula, target, at_most_percent, given),
     )
 
 
@@ -59,17 +57,23 @@ def thickness_needed(
     formula: Formula,
     target: Target,
     at_most_percent: float = CRACK_CHANCE_PERCENT,
-    priors: Priors = UNTRIED_KITCHEN,
+    given: Draws | None = None,
 ) -> float | None:
     """Return the thickest sheet, to 0.1 mm, that keeps the chance within `at_most_percent` alone.
 
-    None where no sheet of 1 mm or more does.
+    None where no sheet that can be estimated does. A thicker sheet always cracks sooner.
     """
-    steps = np.arange(1, target.most_thickness_mm * STEPS_IN_MM + 1) / STEPS_IN_MM
-    steps = steps[(steps >= LEAST_THICKNESS_MM) & (steps <= target.most_thickness_mm)]
-    z = excess(makeup_of(formula), target, steps, priors.mean)
-    safe = steps[100 * expit(z) <= at_most_percent]
-    return float(safe.max()) if safe.size else None
+    makeup = makeup_of(formula)
+    tenths = range(
+        round(LEAST_THICKNESS_MM * STEPS_IN_MM), int(target.most_thickness_mm * STEPS_IN_MM) + 1
+    )
+
+    def cracks(tenth: int) -> bool:
+        sheet = target.model_copy(update={"thickness_mm": tenth / STEPS_IN_MM})
+        return bool(chance_percents(law_given(sheet, given), makeup)[0] > at_most_percent)
+
+    safe = bisect_left(tenths, True, key=cracks)
+    return tenths[safe - 1] / STEPS_IN_MM if safe else None
 
 
 def _changes(formula: Formula, target: Target) -> Iterator[tuple[str, str, Formula, Target]]:

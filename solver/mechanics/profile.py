@@ -6,16 +6,16 @@ the outer face, greatest where it equals the demand of `solver.mechanics.sheet`.
 """
 
 import math
-from typing import NamedTuple
+from typing import NamedTuple, assert_never
 
 import numpy as np
 from scipy.special import ive
 
 from models.form import AnyForm, Cone, Cylinder, Dome, FlatPanel, FlatRound, LeaningPanel, Wave
 from solver.mechanics.flow import (
-    cone_strain,
+    DENSITY,
+    GRAVITY,
     drift,
-    outer_face,
     panel_growth,
     rim_effect,
     rim_number,
@@ -25,7 +25,7 @@ from solver.mechanics.flow import (
     thinned,
     thinning_power,
 )
-from solver.mechanics.sheet import MM, load_of
+from solver.mechanics.sheet import MM, Load, load_of
 
 POINTS = 61
 """Enough for a smooth line on a page."""
@@ -63,8 +63,17 @@ def profile(
         slope_degrees=np.degrees(course.slope),
         thickness_before_mm=np.full(POINTS, thickness_mm),
         thickness_after_mm=(1 + rise) * thinned(thickness_mm, course.thinning, power),
-        strain=load.total(0.0, rise) + outer_face(t, slip) * course.stretching,
+        strain=load.bend + load.per_rise * rise + _finite(load, course.stretching),
     )
+
+
+def _finite(load: Load, stretching: np.ndarray) -> np.ndarray:
+    """Return the strain of the outer face for small strains, as in `Load.flow`.
+
+    Where the sheet is pushed together it is pushed as far as it would be pulled.
+    """
+    pulled = load.face / load.power * np.log1p(load.power * np.maximum(stretching, 0.0))
+    return np.asarray(pulled + load.face * np.minimum(stretching, 0.0))
 
 
 def _course(form: AnyForm, t: float, fluidity: float, slip: float) -> _Course:
@@ -81,6 +90,8 @@ def _course(form: AnyForm, t: float, fluidity: float, slip: float) -> _Course:
             return _over_panel(min(form.width_mm, form.height_mm) * MM, t, fluidity, slip)
         case LeaningPanel():
             return _down_panel(form)
+        case _:
+            assert_never(form)
 
 
 def _over_arc(form: Cylinder | Wave, t: float, fluidity: float, slip: float) -> _Course:
@@ -108,7 +119,12 @@ def _over_dome(form: Dome, t: float, fluidity: float, slip: float) -> _Course:
 def _down_cone(form: Cone, t: float, fluidity: float, slip: float) -> _Course:
     from_apex = np.linspace(form.apex_to_top_mm, form.apex_to_base_mm, POINTS) * MM
     slope = math.radians(form.slope_degrees)
-    strain = cone_strain(t, from_apex, slope, fluidity, slip)
+    top, foot = from_apex[0], from_apex[-1]
+    kappa = np.sqrt(1 / stretch_length(t, slip) ** 2 + 1 / top**2)
+    pull = DENSITY * GRAVITY * math.sin(slope) * fluidity / (4 * kappa**2)
+    # cosh κ(s − T) / cosh κL without overflow: the foot holds, the upper edge is free
+    held = np.exp(kappa * (from_apex - foot)) + np.exp(kappa * (2 * top - foot - from_apex))
+    strain = pull * (1 - held / (1 + np.exp(-2 * kappa * (foot - top)))) / from_apex
     return _Course(from_apex - from_apex[0], np.full(POINTS, slope), strain, strain)
 
 
@@ -147,4 +163,7 @@ def _span(form: AnyForm) -> float:
             return form.diameter_mm / 2 * MM
         case FlatPanel() | LeaningPanel():
             return min(form.width_mm, form.height_mm) / 2 * MM
-    return form.radius_mm * MM
+        case Cylinder() | Dome() | Wave():
+            return form.radius_mm * MM
+        case _:
+            assert_never(form)

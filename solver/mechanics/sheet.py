@@ -1,86 +1,85 @@
 """The sheet on its form: what a form asks of a dough while it bakes.
 
-    D = ε_wrapping + ε_rise + ε_flow
-    ε_wrapping = t/(2R+t)     bending the raw sheet to the radius R stretches its outer face
-    ε_rise     = k_r r,  k_r = t/(R+t)     a sheet that rises moves its outer face outwards
-    ε_flow     = K F     the softened sheet creeps down, away from the crown
+    ε_bend = t/(2R+t)      bending the raw sheet to the radius R stretches its outer face
+    ε_rise = r t/(R+t)     a sheet that rises moves its outer face outwards
+    ε_flow = (h/2+λ)/(h/3+λ) · ln(1 + p e F)/p    the softened sheet creeps down from the crown
 
-Flow is `solver.mechanics.flow`.
-
-t thickness [m], r rise as a share of the thickness, F fluidity [1/Pa]. All three are strains of the
-outer face where it is stretched most. Forms come in millimetres and degrees; all else is SI.
+t = h thickness [m], r rise as a share of the thickness, F fluidity [1/Pa], λ slip length at the
+seat [m], e strain by flow for each unit of F while it is small (`solver.mechanics.flow`), p how
+fast a sheet that thins flows less. All three are strains of the outer face where it is stretched
+most; flat forms neither bend nor strain by rising, and a leaning panel, pushed together on its
+foot, does not stretch. Forms come in millimetres and degrees; all else is SI.
 
 These are estimates from mechanics for changes within one recipe and one kitchen. What the dough
-itself brings (F, r and the strain it bears) is `solver.mechanics.dough`, the chance of a crack
-`solver.mechanics.chance`, the course of the strain along the form `solver.mechanics.profile`.
+itself brings is `solver.mechanics.dough`, the chance of a crack `solver.mechanics.chance`, the
+course of the strain along the form `solver.mechanics.profile`.
 """
 
 import math
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, assert_never
 
 import numpy as np
 
-from models.chance import Demand
 from models.form import AnyForm, Cone, Cylinder, Dome, FlatPanel, FlatRound, LeaningPanel, Wave
 from solver.mechanics.flow import (
-    DENSITY,
-    GRAVITY,
     apex_strain,
-    cone_strain,
+    cone_foot_strain,
     crown_strain,
     outer_face,
     panel_growth,
     round_growth,
-    stretch_length,
+    thinning_power,
 )
 
 MM = 1e-3
 """Metres in a millimetre."""
 
+REFERENCE_THICKNESS_MM = 5.0
+REFERENCE_ROUND_MM = 60.0
+_MOST_LN_FLOW = 500.0
+"""Keeps what no dough does a number."""
+
+FLAT_POWER = 5.0
+"""p of a round or panel that spreads both ways; matches its growth to finite elements."""
+
 
 class Load(NamedTuple):
-    """What a form asks at a thickness: wrapping, k_r and K of the demand; floats or arrays."""
+    """What a form asks at a thickness: ε_bend, ε_rise for each unit of rise, and what ε_flow is
+    made of; floats or arrays."""
 
-    wrapping: Any
+    bend: Any
     per_rise: Any
-    per_fluidity: Any
+    per_fluidity: Any  # e [Pa]
+    face: Any
+    power: Any
 
-    def total(self, fluidity: Any, rise: Any) -> Any:
-        """D = ε_wrapping + k_r r + K F."""
-        return self.wrapping + self.per_rise * rise + self.per_fluidity * fluidity
-
-    def demand(self, fluidity: float, rise: float) -> Demand:
-        """Return the demand in its three parts."""
-        return Demand(
-            wrapping=float(self.wrapping),
-            rise=float(self.per_rise * rise),
-            flow=float(self.per_fluidity * fluidity),
-            total=float(self.total(fluidity, rise)),
-        )
+    def flow(self, fluidity: Any) -> Any:
+        """ε_flow at a fluidity [1/Pa]."""
+        return self.face * np.log1p(self.power * self.per_fluidity * fluidity) / self.power
 
 
 def load_of(form: AnyForm, thickness_mm: Any, slip: Any) -> Load:
     """Return what `form` asks of a sheet of `thickness_mm` with slip length `slip` [m]."""
     t = thickness_mm * MM
-    flow = outer_face(t, slip) * flow_strain(form, t, slip)
+    face, per_fluidity = outer_face(t, slip), small_strain(form, t, slip)
+    power = power_of(form, t, slip)
     if form.radius_mm is None:
-        return Load(0.0 * t, 0.0 * t, flow)
+        return Load(0.0 * t, 0.0 * t, per_fluidity, face, power)
     radius = form.radius_mm * MM
-    return Load(wrapping_strain(t, radius), t / (radius + t), flow)
+    return Load(bending_strain(t, radius), t / (radius + t), per_fluidity, face, power)
 
 
-def wrapping_strain(t: Any, radius: float) -> Any:
+def bending_strain(t: Any, radius: float) -> Any:
     """ε_bend = t / (2R + t): bent round R, the outer face is longer than the middle by this."""
     return t / (2 * radius + t)
 
 
-def flow_strain(form: AnyForm, t: Any, slip: Any) -> Any:
-    """Return the greatest average strain by flow, for each unit of fluidity, of a sheet on `form`.
+def small_strain(form: AnyForm, t: Any, slip: Any) -> Any:
+    """Return e, the greatest average strain by flow for each unit of fluidity.
 
     Cylinder, dome: at the crown. Wave: the same, for on equal arcs nothing is pulled across the
-    turning point, which so is a free edge. Cone (unchecked): hoops at the upper edge, or lower down
-    where it slips freely. Flat: growth as a share of the shortest measure (a panel's unchecked). A
-    leaning panel rests on its foot and is pushed together, not stretched: nothing (unchecked).
+    turning point, which so is a free edge. Cone: hoops at the upper edge, the foot held. Flat:
+    growth as a share of the shortest measure.
     """
     match form:
         case Cylinder() | Wave():
@@ -90,39 +89,73 @@ def flow_strain(form: AnyForm, t: Any, slip: Any) -> Any:
             cap = math.radians(form.half_wrap_degrees)
             return apex_strain(t, form.radius_mm * MM, cap, 1.0, slip)
         case Cone():
+            top, base = form.apex_to_top_mm * MM, form.apex_to_base_mm * MM
             slope = math.radians(form.slope_degrees)
-            ends = form.apex_to_top_mm * MM, form.apex_to_base_mm * MM
-            where = np.clip(stretch_length(t, slip), *ends)
-            return cone_strain(t, where, slope, 1.0, slip)
+            return cone_foot_strain(t, top, base - top, slope, 1.0, slip)
         case FlatRound():
             diameter = form.diameter_mm * MM
             return round_growth(t, diameter / 2, 1.0, slip) / diameter
         case FlatPanel():
-            width = min(form.width_mm, form.height_mm) * MM
+            width = shorter_side_mm(form) * MM
             return panel_growth(t, width, 1.0, slip) / width
-    return np.zeros(np.broadcast(t, slip).shape)[()]  # a leaning panel
+        case LeaningPanel():
+            return np.zeros(np.broadcast(t, slip).shape)[()]
+        case _:
+            assert_never(form)
 
 
-def slip_stress(form: AnyForm, thickness_mm: float) -> float:
-    """Return the mean shear at the seat that drives the whole piece to slide [Pa].
-
-    τ = ρ g t |cos φ1 − cos φ2| / (φ2 − φ1), over a sheet from slope φ1 to φ2: nil for a drape
-    centred on its form, ρ g t sin φ on one even slope. How much a seat holds nobody has measured,
-    so this only tells which piece is likelier to slide.
-    """
-    weight = DENSITY * GRAVITY * thickness_mm * MM
+def power_of(form: AnyForm, t: Any, slip: Any) -> Any:
+    """Return p: how fast flow slows as the sheet thins on `form`."""
     match form:
-        case Cylinder() | Wave() | Dome():
-            edge = math.radians(form.half_wrap_degrees)
-            return mean_slip_stress(weight, -edge, edge)
-        case Cone() | LeaningPanel():
-            slope = math.radians(form.slope_degrees)
-            return mean_slip_stress(weight, slope, slope)
-    return 0.0
+        case Cylinder() | Wave():
+            return thinning_power(t, form.radius_mm * MM, slip)
+        case Dome():
+            return 2 * thinning_power(t, form.radius_mm * MM, slip)
+        case Cone():
+            return thinning_power(t, form.apex_to_top_mm * MM, slip)
+        case FlatRound() | FlatPanel() | LeaningPanel():
+            return FLAT_POWER + 0 * (t * slip)
+        case _:
+            assert_never(form)
 
 
-def mean_slip_stress(weight: float, slope: float, other_slope: float) -> float:
-    """Return `weight` [Pa] × |cos φ1 − cos φ2| / (φ2 − φ1), or its limit where both are one."""
-    if other_slope == slope:
-        return weight * abs(math.sin(slope))
-    return weight * abs((math.cos(slope) - math.cos(other_slope)) / (other_slope - slope))
+def shorter_side_mm(form: FlatPanel | LeaningPanel) -> float:
+    """Return the measure along which a panel's growth counts."""
+    return min(form.width_mm, form.height_mm)
+
+
+def fluidity(ln_growth: Any, thickness_mm: Any, slip: Any, power: Any) -> Any:
+    """Return F [1/Pa] of a dough whose 60 mm round, 5 mm thick, grows by e^`ln_growth` mm.
+
+    F = q (t / 5 mm)^n / U, with U the growth of that round for each unit of fluidity.
+    """
+    ln_flow = ln_growth + ln_fluidity_factor(thickness_mm, slip, power)
+    return np.exp(np.minimum(ln_flow, _MOST_LN_FLOW))
+
+
+def ln_fluidity_factor(thickness_mm: Any, slip: Any, power: Any) -> Any:
+    """Return ln(F / q), q in mm."""
+    grown = round_growth(REFERENCE_THICKNESS_MM * MM, REFERENCE_ROUND_MM / 2 * MM, 1.0, slip)
+    return np.log(MM / grown) + power * np.log(thickness_mm / REFERENCE_THICKNESS_MM)
+
+
+def flat_growth_mm(
+    form: AnyForm, thickness_mm: Any, slip: Any, fluidity: Any, rise: Any, widening: Any
+) -> Any:
+    """Return how much a flat piece grows [mm]: the round or panel itself, else a 60 mm round.
+
+    D [exp(ln(1 + 5 e F)/5) − 1 + χ r].
+    """
+    match form:
+        case FlatRound():
+            flat: FlatRound | FlatPanel = form
+            across = form.diameter_mm
+        case FlatPanel():
+            flat, across = form, shorter_side_mm(form)
+        case _:
+            flat, across = _REFERENCE_ROUND, REFERENCE_ROUND_MM
+    strained = small_strain(flat, thickness_mm * MM, slip) * fluidity
+    return across * (np.expm1(np.log1p(FLAT_POWER * strained) / FLAT_POWER) + widening * rise)
+
+
+_REFERENCE_ROUND = FlatRound(kind="flat_round", diameter_mm=REFERENCE_ROUND_MM)

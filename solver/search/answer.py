@@ -12,6 +12,7 @@ from models.limits import Limit
 from models.measures import Amount
 from solver.search.judging import Weighed
 from solver.search.options import LineOptions, ReadyBrief
+from solver.search.sheets import Sheet
 
 Picks = tuple[int, ...]
 """The option taken of each line; 0 is to stay."""
@@ -27,6 +28,8 @@ class Answer:
     ready: ReadyBrief
     options: tuple[LineOptions, ...]
     picks: Picks
+    sheet: Sheet | None = None
+    """How the piece is rolled; None without a form."""
 
     @property
     def amounts(self) -> tuple[Amount, ...]:
@@ -36,11 +39,16 @@ class Answer:
     @cached_property
     def weighed(self) -> Weighed:
         """What is measured of the answer, exactly."""
-        return Weighed(self.amounts, self.ready.brief.powder_strength)
+        return Weighed(self.amounts, self.ready.brief.powder_strength, self.ready.given)
 
     @property
     def cost(self) -> Fraction:
-        """The cost of every moved line together, exactly."""
+        """The cost of every moved line and of the sheet together, exactly."""
+        return self.dough_cost + (self.sheet.cost if self.sheet else 0)
+
+    @property
+    def dough_cost(self) -> Fraction:
+        """The cost of every moved line, exactly."""
         costs = (e.cost_of(pick) for e, pick in zip(self.options, self.picks, strict=True))
         return sum(costs, Fraction(0))
 

@@ -10,6 +10,7 @@ from models.formula import Formula, FormulaLine
 from models.limits import ChangeLimit, CrackLimit, Limit, RatioLimit
 from models.measures import Amount
 from models.ratios import Masses, ratio_of
+from solver.mechanics.belief import Draws
 from solver.mechanics.chance import crack_percent
 
 
@@ -19,6 +20,8 @@ class Weighed:
 
     amounts: tuple[Amount, ...]
     powder_strength: float
+    given: Draws | None = None
+    """What is believed of the dough where a round of it was measured."""
 
     @cached_property
     def formula(self) -> Formula:
@@ -35,7 +38,7 @@ class Weighed:
         """Return what `limit` bounds; None for a ratio with nothing to divide by."""
         if isinstance(limit, RatioLimit):
             return ratio_of(limit.ratio, self.masses)
-        return exact(crack_percent(self.formula, limit.target))
+        return exact(crack_percent(self.formula, limit.target, self.given))
 
     def keeps(self, limit: Limit) -> bool:
         """Tell whether a ratio or crack limit holds; limits on change are kept by the options."""
@@ -43,7 +46,7 @@ class Weighed:
             return True
         if isinstance(limit, RatioLimit):
             return limit.holds(self.masses)
-        return exact(crack_percent(self.formula, limit.target)) <= limit.percent
+        return exact(crack_percent(self.formula, limit.target, self.given)) <= limit.percent
 
     def keeps_all(self, limits: Sequence[Limit]) -> bool:
         """Tell whether every limit holds and there is flour at all."""

@@ -27,6 +27,7 @@ from models.limits import (
 )
 from models.measures import Amount, MeasureSystem, Part, style_of
 from models.ratios import Masses, masses_per_gram
+from solver.mechanics.round_test import believed
 from solver.search.costs import (
     ADDED_UNIT_SHARE,
     FILLING_COST,
@@ -141,6 +142,7 @@ class ReadyBrief:
         self.before = formula.times(self.factor) if brief.batch else formula
         added = (FormulaLine(i, Amount((Part(i, Fraction(0)),), ())) for i in brief.added)
         self.lines = (*self.before.lines, *added)
+        self.given = believed(brief.round_test, formula)
         self._usual = usual_way(formula.lines)
         self._made: dict[tuple[int, Fraction | None], LineOptions] = {}
 

@@ -6,14 +6,16 @@ breaks a bound by less than the tolerance, or a crack limit between two of its t
 and the program solved once more.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from models.brief import Brief
+from models.errors import BadInput, Fault
 from models.limits import CrackLimit, Limit
+from solver.mechanics.experience import unusual
 from solver.search.answer import COST_TIE, Answer, DeadlineStruck, Picks
 from solver.search.branch_and_bound import Found, RowsTooLoose, Search
 from solver.search.crack import tangent_at
@@ -22,6 +24,7 @@ from solver.search.highs import solve
 from solver.search.options import LineOptions, ReadyBrief
 from solver.search.program import Program, build, cost_row, other_than_row
 from solver.search.row import Row
+from solver.search.sheets import Sheet, sheets_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,11 +34,39 @@ class Problem:
     ready: ReadyBrief
     limits: tuple[Limit, ...]
     seconds_left: SecondsLeft = no_deadline
+    sheets: tuple[Sheet, ...] = ()
+    """How the piece may be rolled, the least cost first; none without a form."""
 
     @classmethod
     def of(cls, brief: Brief, seconds_left: SecondsLeft = no_deadline) -> "Problem":
-        """Return the problem that a brief states."""
-        return cls(ReadyBrief(brief), brief.named_limits(), seconds_left)
+        """Return the problem that a brief states; raise BadInput for what no estimate is known of.
+
+        A form's own limit on the chance falls where nothing is known of such a dough or form.
+        """
+        ready, limits, target = ReadyBrief(brief), brief.named_limits(), brief.target
+        if target is None:
+            return cls(ready, limits, seconds_left)
+        if any(isinstance(limit, CrackLimit) for limit in limits):
+            strange = unusual(ready.before, target, ready.given)
+            if not strange:
+                return cls(ready, limits, seconds_left, sheets_of(target))
+            if "crack_chance_percent" in brief.stated:
+                words = f"cannot be estimated: {'; '.join(strange)}; leave it out"
+                raise BadInput([Fault(pointer="/window/crack_chance_percent", message=words)])
+            limits = tuple(limit for limit in limits if not isinstance(limit, CrackLimit))
+        return cls(ready, limits, seconds_left, sheets_of(target)[:1])
+
+    def at(self, sheet: Sheet) -> "Problem":
+        """Return the problem with the sheet rolled so."""
+        limits = (
+            replace(limit, target=sheet.target) if isinstance(limit, CrackLimit) else limit
+            for limit in self.limits
+        )
+        return replace(self, limits=tuple(limits), sheets=(sheet,))
+
+    def rolled(self, sheets: Iterable[Sheet]) -> "Problem":
+        """Return the problem with these sheets to choose from."""
+        return replace(self, sheets=tuple(sheets))
 
     @cached_property
     def options(self) -> tuple[LineOptions, ...]:
@@ -64,27 +95,70 @@ class Problem:
 
         Raises DeadlineStruck with the best answer found.
         """
-        try:
-            self._refuse_steps(self.program)
-            found = self._search.cheapest()
-        except RowsTooLoose:
-            answer, program = self._solve_with_cuts(self.program)
-            return None if answer is None else self.settled(answer, program)
-        answer = self._proved(found)
-        return answer and self._preferred(answer, found.ties)
+        return self._over_sheets(lambda problem, at_most: problem._least(at_most), np.inf)
 
     def below(self, at_most: float = np.inf, near: Answer | None = None) -> Answer | None:
         """Return the least-cost answer costing `at_most`, or None; ties as they fall.
 
         What lies next to `near` is tried first. Raises DeadlineStruck.
         """
-        return self.minimum_of(self.program, at_most, near=near)
+        return self._over_sheets(
+            lambda problem, most: problem.minimum_of(problem.program, most, near=near), at_most
+        )
 
     def any(self, at_most: float = np.inf, near: Answer | None = None) -> Answer | None:
         """Return some answer costing `at_most`, or None; next to `near` if there is one there.
 
         Raises DeadlineStruck.
         """
+        for sheet in self._choices(at_most):
+            problem = self.at(sheet) if sheet else self
+            answer = problem._any(at_most - _cost_of(sheet), near)
+            if answer is not None:
+                return answer
+        return None
+
+    def _over_sheets(
+        self, ask: Callable[["Problem", float], Answer | None], at_most: float
+    ) -> Answer | None:
+        """Return the preferred answer of all sheets; one that costs too much is never opened."""
+        best: Answer | None = None
+        for sheet in self._choices(at_most):
+            if best is not None and _cost_of(sheet) > best.cost:
+                break
+            most = at_most if best is None else float(best.cost)
+            try:
+                answer = ask(self.at(sheet) if sheet else self, most - _cost_of(sheet))
+            except DeadlineStruck as struck:
+                raise self._struck(struck, best, sheet) from None
+            if answer is not None and (best is None or answer.preference < best.preference):
+                best = answer
+        return best
+
+    def _choices(self, at_most: float) -> list[Sheet | None]:
+        return [s for s in self.sheets if _cost_of(s) <= at_most] if self.sheets else [None]
+
+    def _struck(
+        self, struck: DeadlineStruck, best: Answer | None, sheet: Sheet | None
+    ) -> DeadlineStruck:
+        """Return what was found by the deadline over all sheets."""
+        found = [answer for answer in (best, struck.best) if answer is not None]
+        bound = max(0.0, struck.bound) + _cost_of(sheet)
+        if best is not None:
+            bound = min(bound, float(best.cost))
+        return DeadlineStruck(min(found, key=lambda answer: answer.cost, default=None), bound)
+
+    def _least(self, at_most: float) -> Answer | None:
+        try:
+            self._refuse_steps(self.program)
+            found = self._search.cheapest(at_most)
+        except RowsTooLoose:
+            answer, program = self._solve_with_cuts(_costing(self.program, at_most))
+            return None if answer is None else self.settled(answer, program)
+        answer = self._proved(found)
+        return answer and self._preferred(answer, found.ties)
+
+    def _any(self, at_most: float, near: Answer | None) -> Answer | None:
         picks = near.picks_among(self.options) if near else None
         try:
             self._refuse_steps(self.program)
@@ -128,7 +202,7 @@ class Problem:
         try:
             self._look_at_the_clock(answer)
             self._refuse_steps(program)
-            found = self._search_of(program).cheapest(float(answer.cost) + COST_TIE)
+            found = self._search_of(program).cheapest(float(answer.dough_cost) + COST_TIE)
         except RowsTooLoose:
             return self._first_of_equals(answer, program)
         return self._preferred(answer, found.ties)
@@ -148,7 +222,7 @@ class Problem:
 
     def _first_of_equals(self, answer: Answer, program: Program) -> Answer:
         """Settle ties one preference after another, each held while the next is solved."""
-        program = program.with_rows(cost_row(program.costs, float(answer.cost) + COST_TIE))
+        program = program.with_rows(cost_row(program.costs, float(answer.dough_cost) + COST_TIE))
         best = answer
         try:
             for preference in _preferences(answer.options):
@@ -164,7 +238,7 @@ class Problem:
 
     def answer(self, picks: Picks) -> Answer:
         """Return the answer that takes these options."""
-        return Answer(self.ready, self.options, picks)
+        return Answer(self.ready, self.options, picks, self.sheets[0] if self.sheets else None)
 
     @cached_property
     def _search(self) -> Search:
@@ -217,6 +291,10 @@ class Problem:
             if isinstance(limit, CrackLimit) and not answer.weighed.keeps(limit)
         ]
         return [other_than_row(answer.picks, answer.options), *tangents]
+
+
+def _cost_of(sheet: Sheet | None) -> float:
+    return float(sheet.cost) if sheet else 0.0
 
 
 def _costing(program: Program, at_most: float) -> Program:

@@ -24,7 +24,6 @@ Subject to
     (min)    Σ_kj (v_l d_lkj − n_lkj) y_kj / s_l ≤ 0               for every lower limit l
     (flour)  Σ_{kj: f_kj > 0} y_kj ≥ 1        where the flour could vanish
     (fat)    Σ_{kj: a_kj > 0} y_kj ≥ 1        where flour:fat is limited and the fat could vanish
-    (crack)  tangents to the chance of a crack on a form; see `solver.search.crack`
 
 A ratio times its positive denominator is linear, so no big-M is needed, and bounds hold for amounts
 as measured because nothing else can be chosen. s_l = max(v_l D0_l, F0 / 100) makes a row's
@@ -41,9 +40,8 @@ from typing import Any
 
 import numpy as np
 
-from models.limits import CrackLimit, Limit, RatioLimit
+from models.limits import Limit, RatioLimit
 from models.ratios import RATIOS, Masses
-from solver.search.crack import crack_rows
 from solver.search.options import LineOptions
 from solver.search.row import Coefficients, Row
 from solver.search.stretches import Stretch, stretches
@@ -136,9 +134,6 @@ def build(options: Sequence[LineOptions], limits: Sequence[Limit]) -> Program:
         (None,) * len(ratio_limits),
     )
     rows = presence_rows(ratio_limits, options)
-    for limit in limits:
-        if isinstance(limit, CrackLimit):
-            rows += crack_rows(limit, options)
     return program.with_rows(*rows)
 
 

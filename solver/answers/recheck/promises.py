@@ -13,6 +13,7 @@ from models.ingredient import Role
 from models.measures import Amount, Part
 from models.outcome import Outcome
 from models.ratios import RatioName
+from solver.answers.recheck.form import FormPromises
 from solver.answers.recheck.sums import ratios_again
 from solver.answers.recheck.weighing import (
     WeighedLine,
@@ -61,6 +62,7 @@ class Promises:
         yield from self._named_limit_faults()
         yield from self._ratio_faults()
         yield from self._cost_faults()
+        yield from self.form.faults()
         yield from self._outcome_faults()
 
     # --- what the answer starts from ---
@@ -114,6 +116,13 @@ class Promises:
             if ingredient is None:
                 raise UnreadableMeasure(f"{line.ingredient} is no known ingredient")
             yield FormulaLine(ingredient, Amount((Part(ingredient, Fraction(0)),), ()))
+
+    @cached_property
+    def form(self) -> FormPromises:
+        """What is promised of the piece on its form."""
+        before = [part for line in self.written for part in line.amount.parts]
+        after = [part for line in self.lines for part in line.amount.parts]
+        return FormPromises(self.brief, self.outcome, before, after)
 
     # --- the promises ---
 
@@ -251,16 +260,17 @@ class Promises:
         change = sum((self._weight(x) * self._share(x) for x in moved), Fraction(0))
         scoops = Fraction(sum(counted(line.kind, line.said) for line in moved), 250)
         gone = Fraction(15, 100) * sum(1 for line in moved if not line.grams)
-        parts = {
+        parts: dict[str, Fraction] = {
             "change": change,
             "moved_lines": Fraction(len(moved), 20),
             "scoops": scoops,
             "left_out": gone,
         }
+        parts["sheet"] = self.form.sheet_cost()
         for name, value in parts.items():
             if not _same(getattr(cost, name), value):
                 yield f"the cost's {name} is {float(value)}, not {getattr(cost, name)}"
-        total = sum(parts.values(), exact(cost.sheet))
+        total = sum(parts.values(), Fraction(0))
         if not _same(cost.total, total):
             yield f"the cost is {float(total)}, not {cost.total}"
 
@@ -277,7 +287,7 @@ class Promises:
     def _outcome_faults(self) -> Iterator[str]:
         outcome, cost = self.outcome, self.outcome.cost
         assert cost is not None
-        moved = any(line.moved for line in self.lines) or cost.sheet > 0
+        moved = any(line.moved for line in self.lines) or self.form.sheet_cost() > 0
         words = {"unfinished"} | ({"reformulated"} if moved else {"unchanged"})
         if outcome.outcome not in words:
             yield f"{outcome.outcome} is not what happened"

@@ -44,7 +44,7 @@ def test_numbers_are_written(before_and_after):
     words = all_words(draw_section(states)).replace("\u00a0", " ")
     for state in states:
         demand = state.chance.demand
-        for part in ("wrapping", "rise", "flow"):
+        for part in ("bend", "rise", "flow"):
             assert f"{part} {100 * getattr(demand, part):.1f} %" in words
         assert f"{100 * demand.total:.1f} %" in words
         assert f"cracks at about {100 * state.chance.crack_strain:.1f} %" in words

@@ -126,7 +126,7 @@ def test_letter_paper_is_letter_paper():
 def test_a_tiny_piece_is_drawn_whole():
     """A strip of 2 by 20 mm keeps its crown line; the line's name, which has no room, goes."""
     strip = {"kind": "cylinder", "diameter_mm": 20, "wrap_degrees": 10, "length_mm": 20}
-    svg = drawn(strip, thickness=1)
+    svg = drawn(strip, thickness=1.5)
     assert "crown" not in all_words(svg)
     assert "4 1.5 0.8 1.5" in svg
-    assert "1.8 mm (1/16 in)" in all_words(svg)
+    assert "1.9 mm (1/16 in)" in all_words(svg)

@@ -17,7 +17,7 @@ def table(client):
     return client.get("/v1/forms").json()
 
 
-def target(kind, thickness=1, **changes):
+def target(kind, thickness=1.5, **changes):
     form = {"kind": kind, **STATED[kind], **changes}
     return Target.model_validate_json(json.dumps({"form": form, "thickness_mm": thickness}))
 
@@ -62,7 +62,7 @@ def test_what_may_be_left_out_has_a_default(table):
         for member in form["members"]:
             stated = {"kind": form["kind"], **STATED[form["kind"]]}
             stated.pop(member["name"], None)
-            body = json.dumps({"form": stated, "thickness_mm": 1})
+            body = json.dumps({"form": stated, "thickness_mm": 1.5})
             if member["default"] is None:
                 with pytest.raises(ValidationError):
                     Target.model_validate_json(body)
@@ -79,7 +79,7 @@ def test_units_are_said(table):
         "degrees",
         "count",
     )
-    assert (table["thickness"]["min"], table["thickness"]["max"]) == (1, 20)
+    assert (table["thickness"]["min"], table["thickness"]["max"]) == (1.5, 8)
 
 
 def test_the_table_takes_no_query(client):

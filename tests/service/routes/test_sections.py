@@ -28,7 +28,7 @@ def test_two_states_are_drawn_side_by_side(client, states):
     answer = client.post("/v1/sections", json={"states": states}).json()
     before, after = answer["states"]
     assert (before["label"], after["label"]) == ("Before", "After")
-    assert after["chance"]["percent"] < before["chance"]["percent"]
+    assert after["chance"]["chance_percent"]["value"] < before["chance"]["chance_percent"]["value"]
     words = " ".join(ElementTree.fromstring(answer["svg"]).itertext())
     assert "Before" in words and "After" in words
     assert any("trial" in sentence for sentence in answer["limits_of_the_model"])

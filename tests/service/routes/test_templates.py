@@ -104,8 +104,8 @@ def test_what_is_out_of_range_is_told_the_range(client, request_, pointer, says)
         ({"wrap_degrees": 360}, 3, "/target/form/wrap_degrees", "between 10 and 240 degrees"),
         ({"diameter_mm": -80}, 3, "/target/form/diameter_mm", "between 20 and 1000 mm"),
         ({"diameter_mm": 1e9}, 3, "/target/form/diameter_mm", "between 20 and 1000 mm"),
-        ({"diameter_mm": 20}, 12, "/target/thickness_mm", "between 1 and 10 mm on this form"),
-        ({}, 0, "/target/thickness_mm", "between 1 and 20 mm"),
+        ({}, 12, "/target/thickness_mm", "between 1.5 and 8 mm"),
+        ({}, 0, "/target/thickness_mm", "between 1.5 and 8 mm"),
         ({}, "3/16", "/target/thickness_mm", "with its unit"),
     ],
 )

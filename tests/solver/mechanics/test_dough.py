@@ -1,175 +1,164 @@
-"""What a formula makes of fluidity, rise and crack strain, gram by gram."""
+"""What a formula makes of flow, rise and crack strain, gram by gram."""
 
 import json
-import math
 
 import numpy as np
 import pytest
 
 from models.brief import Weighed
 from models.pantry import pantry
-from solver.mechanics.dough import REFERENCE, Makeup, laws_of, makeup_of, makeup_per_gram
-from solver.mechanics.prior import PRIORS, UNTRIED_KITCHEN, Priors
+from solver.mechanics.belief import middle
+from solver.mechanics.dough import Makeup, gas_percent, makeup_of, makeup_per_gram, state_of
 
-MEAN = PRIORS.mean
 CUSTOM = [
-    {"name": "butter-flavoured shortening", "role": "fat", "water_percent": 0, "fat_percent": 100},
-    {"name": "village fat", "role": "fat", "water_percent": 0, "fat_percent": 100},
+    {
+        "name": "village fat",
+        "role": "fat",
+        "water_percent": 0,
+        "fat_percent": 100,
+        "fat_kind": "firm",
+    },
+    {"name": "butter-flavoured oil", "role": "fat", "water_percent": 0, "fat_percent": 100},
 ]
+REFERENCE = Makeup(100, 45, 0, 0, 0, 50, 18, 12, 0, 0, 0, 0.15)
+"""The dough that the belief speaks of, in grams to 100 g of solids."""
 
 
-def formula(powder_strength=0.25, **grams):
+def formula(**grams):
     lines = [
         {"ingredient": name.replace("_", " "), "quantity": amount, "unit": "g"}
         for name, amount in grams.items()
     ]
     recipe = {"lines": lines, "custom_ingredients": CUSTOM}
-    weighed = {"recipe": recipe, "powder_strength": powder_strength}
-    return Weighed.model_validate_json(json.dumps(weighed)).formula
+    return Weighed.model_validate_json(json.dumps({"recipe": recipe})).formula
 
 
-def dough(powder_strength=0.25, **grams):
+def dough(**grams):
     basic = {"flour": 400, "unsalted_butter": 200, "sugar": 200, "egg": 50, "baking_powder": 4}
-    return formula(powder_strength, **(basic | grams))
-
-
-def state(makeup, thickness_mm=5.0, chilled=False, given=MEAN):
-    return laws_of(thickness_mm, chilled, given).state(makeup)
+    return formula(**(basic | grams))
 
 
 def test_the_reference_dough():
-    """The reference dough, 5 mm thick, has ln F = ln 0.025, r = 0.37 and εc = 0.20."""
-    ln_fluidity, rise, crack_strain = state(REFERENCE)
-    assert math.exp(ln_fluidity) == pytest.approx(2.5e-2)
-    assert rise == pytest.approx(0.37)
-    assert crack_strain == pytest.approx(0.20)
+    """It grows by 1.5 mm, rises by 0.15 + 1.4 × 0.15 and bears 0.21, by the medians."""
+    state = state_of(REFERENCE, False, middle())
+    assert np.exp(state.ln_growth) == pytest.approx(1.5)
+    assert state.rise == pytest.approx(0.36)
+    assert state.crack_strain == pytest.approx(0.21)
 
 
 @pytest.mark.parametrize(
-    ("more", "ln_fluidity", "rise", "crack_strain"),
+    ("more", "ln_growth", "crack_strain"),
     [
-        ({"fat": 1}, 0.060, 0, 0),
-        ({"fat": 1, "shortening_fat": 1}, 0.060 - 0.0055, 0, 0),
-        ({"sugars": 1}, 0.050, 0, 0),
-        ({"water": 1}, 0.100, 0, 0.004),
-        ({"egg": 1}, -0.010, 0, 0.004),
-        ({"powder": 1}, 0.12, 0.22, 0),
+        ({"fat": 1}, 0.050, -0.0005),
+        ({"fat": 1, "firm_fat": 1}, 0.048, -0.0005),
+        ({"fat": 1, "oil_fat": 1}, 0.064, -0.0005),
+        ({"sugars": 1}, 0.055, 0),
+        ({"water": 1}, 0.040, 0),
+        ({"egg": 1}, -0.035, 0.001),
     ],
 )
-def test_the_slopes(more, ln_fluidity, rise, crack_strain):
-    """One per cent more of a thing moves the dough by the mean of its prior."""
+def test_the_slopes(more, ln_growth, crack_strain):
+    """One per cent more of a thing moves the dough by the middle of what is believed."""
     changed = REFERENCE._replace(**{name: getattr(REFERENCE, name) + 1 for name in more})
-    moved = [a - b for a, b in zip(state(changed), state(REFERENCE), strict=True)]
-    assert moved == pytest.approx([ln_fluidity, rise, crack_strain], abs=1e-12)
+    before, after = (state_of(m, False, middle()) for m in (REFERENCE, changed))
+    assert after.ln_growth - before.ln_growth == pytest.approx(ln_growth)
+    assert after.crack_strain - before.crack_strain == pytest.approx(crack_strain, abs=1e-12)
 
 
-@pytest.mark.parametrize("chilled", [False, True])
-@pytest.mark.parametrize("thickness_mm", [3.0, 5.0])
-def test_times_the_flour_it_adds_up_gram_by_gram(thickness_mm, chilled):
-    """A law × flour is the sum of what each gram of each ingredient adds, as a program needs."""
+def test_gas_beyond_what_raises_only_escapes():
+    """Beyond 0.6 % of gas a dough rises no more, and flows on."""
+    states = [state_of(REFERENCE._replace(gas=g), False, middle()) for g in (0.6, 0.7)]
+    assert states[0].rise == states[1].rise
+    assert states[1].ln_growth - states[0].ln_growth == pytest.approx(0.065)
+
+
+@pytest.mark.parametrize(
+    ("soda", "acid", "potash", "gas"),
+    [
+        (1.0, 0.0, 0.0, 0.262 * 0.7),  # heat alone, cut short
+        (1.0, 0.5, 0.0, 0.262 * 0.7 + 0.5 * (0.524 - 0.262 * 0.7)),
+        (1.0, 1.0, 0.0, 0.524),  # all of it met
+        (1.0, 2.0, 0.0, 0.524),  # acid left over
+        (0.0, 1.0, 1.0, 0.262),  # potash gives half of what its soda would, with acid only
+        (0.0, 0.0, 1.0, 0.0),
+        (1.0, 1.5, 1.0, 0.524 + 0.5 * 0.262),
+    ],
+)
+def test_how_soda_meets_acid(soda, acid, potash, gas):
+    """By stoichiometry: soda first meets the acid, then potash; heat gives half of soda's gas."""
+    made = Makeup(100, *[0] * 7, soda, acid, potash, 0)
+    assert gas_percent(made, 0.7) == pytest.approx(gas)
+
+
+def test_a_dough_is_the_sum_of_its_grams():
+    """What a dough is made of adds up gram by gram, as a program needs."""
     mixed = dough(lard=30, honey=20, baking_soda=2, egg_yolk=17, whole_milk=15, almond_flour=40)
-    whole = makeup_of(mixed)
-    for law in laws_of(thickness_mm, chilled, MEAN):
-        by_grams = sum(
-            float(line.grams) * law.times_flour(makeup_per_gram(line.ingredient, 0.25))
-            for line in mixed.lines
-        )
-        assert by_grams == pytest.approx(law.at(whole) * whole.flour, rel=1e-12)
+    by_grams = sum(
+        float(line.grams) * np.array(makeup_per_gram(line.ingredient)) for line in mixed.lines
+    )
+    assert np.array(makeup_of(mixed)) == pytest.approx(by_grams)
 
 
 def test_scaling_changes_nothing():
     """Twice the dough is the same dough."""
-    twice = state(makeup_of(dough().times(2)))
-    assert twice == pytest.approx(state(makeup_of(dough())), rel=1e-12)
-
-
-def test_fluidity_falls_with_thickness():
-    """F is in proportion to thickness: half the thickness, half the fluidity."""
-    half = state(REFERENCE, 2.5).ln_fluidity
-    assert half == pytest.approx(state(REFERENCE).ln_fluidity - math.log(2))
+    once, twice = (state_of(makeup_of(d), False, middle()) for d in (dough(), dough().times(2)))
+    assert list(twice) == pytest.approx(list(once), rel=1e-12)
 
 
 @pytest.mark.parametrize(
-    ("fat", "butter", "shortening"),
+    ("name", "kind", "share"),
     [
-        ("unsalted butter", 0.8111, 0),
-        ("ghee", 0.9948, 0),
-        ("vegetable shortening", 0, 0.9997),
-        ("lard", 0, 1),
-        ("margarine", 0, 0.8071),
-        ("olive oil", 0, 0),
-        ("peanut butter", 0, 0),
-        ("buttermilk", 0, 0),
+        ("unsalted butter", "butter_fat", 0.8111),
+        ("ghee", "butter_fat", 0.9948),
+        ("vegetable shortening", "firm_fat", 0.9997),
+        ("lard", "firm_fat", 1),
+        ("margarine", "firm_fat", 0.8071),
+        ("coconut oil", "firm_fat", 0.9906),
+        ("olive oil", "oil_fat", 1),
+        ("heavy cream", None, 0),
+        ("peanut butter", None, 0),
     ],
 )
-def test_which_fats_firm_up(fat, butter, shortening):
-    """Butter and ghee firm up as butter; shortening, lard and margarine as shortening; oils not."""
-    ingredient = pantry().find(fat)
-    makeup = makeup_per_gram(ingredient, 0.25)
-    assert (makeup.butter_fat, makeup.shortening_fat) == pytest.approx((butter, shortening))
-    assert makeup.fat == pytest.approx(ingredient.fat_percent / 100)
+def test_what_kind_of_fat(name, kind, share):
+    """Each fat's kind is a property of the table; cream brings plain fat, inclusions nothing."""
+    made = makeup_per_gram(pantry().find(name))
+    kinds = {k: getattr(made, k) for k in ("butter_fat", "firm_fat", "oil_fat")}
+    assert kinds == pytest.approx({k: share * (k == kind) for k in kinds})
 
 
 def test_a_bakers_own_fats():
-    """A fat of the caller's is told by its name; one that says nothing is neither."""
-    made = makeup_of(dough(**{"butter-flavoured_shortening": 10, "village_fat": 20}))
+    """A fat of the caller's is of the kind that the caller says, whatever it is called."""
     plain = makeup_of(dough())
-    assert made.shortening_fat == 10
-    assert made.butter_fat == plain.butter_fat
+    made = makeup_of(dough(**{"village_fat": 20, "butter-flavoured_oil": 10}))
+    assert made.firm_fat == plain.firm_fat + 20
+    assert (made.butter_fat, made.oil_fat) == (plain.butter_fat, plain.oil_fat)
     assert made.fat == pytest.approx(plain.fat + 30)
 
 
-def test_leavening_counts_as_powder():
-    """A gram of soda counts as four of powder; a powder of another strength for what it is."""
-    assert makeup_of(dough(baking_powder=4)).powder == pytest.approx(4)
-    assert makeup_of(dough(baking_powder=0, baking_soda=1)).powder == pytest.approx(4)
-    assert makeup_of(dough(0.30, baking_powder=4)).powder == pytest.approx(4.8)
+@pytest.mark.parametrize(
+    ("name", "solids", "fat"),
+    [
+        ("all-purpose flour", 1, 0),
+        ("cornstarch", 1, 0),
+        ("cocoa powder", 1, 0),
+        ("nonfat dry milk", 1, 0),
+        ("oat flour", 1, 0),
+        ("almond flour", 1 - 0.5252, 0.5252),
+        ("rolled oats", 0, 0),
+        ("ground ginger", 0, 0),
+        ("baking soda", 0, 0),
+    ],
+)
+def test_what_counts_as_solid(name, solids, fat):
+    """Flours, starches, cocoa and dry milk gram for gram; of a nut meal its fat is fat."""
+    made = makeup_per_gram(pantry().find(name))
+    assert (made.solids, made.fat, made.water) == pytest.approx((solids, fat, 0))
 
 
-def test_the_water_of_flour_is_left_out():
-    """Water counts as in the ratios: all but the flour's own."""
-    made = dough()
-    percent = 100 * makeup_of(made).water / makeup_of(made).flour
-    assert percent == pytest.approx(made.ratios.moisture_percent)
-
-
-def test_chill_on_the_reference_fat():
-    """At the reference's fat, chilling takes 0.25 off ln F with butter, 0.08 with shortening."""
-    of_shortening = REFERENCE._replace(butter_fat=0.0, shortening_fat=45.0)
-    for makeup, off in ((REFERENCE, 0.25), (of_shortening, 0.08)):
-        before, after = state(makeup), state(makeup, chilled=True)
-        assert before.ln_fluidity - after.ln_fluidity == pytest.approx(off)
-        assert before.crack_strain - after.crack_strain == pytest.approx(0.02)
-        assert before.rise == after.rise
-
-
-def test_no_dough_flows_more_than_water():
-    """A pot of butter with a gram of flour is held to the fluidity of water, and to numbers."""
-    flooded = makeup_of(formula(flour=1, unsalted_butter=5000))
-    assert all(np.isfinite(state(flooded)))
-    assert math.exp(state(flooded).ln_fluidity) < 2e6
-
-
-def test_makeups_may_be_arrays():
-    """A law of arrays of grams is the law of each, as a program's options need it."""
-    grams = np.array([300.0, 400.0])
-    law = laws_of(5.0, False, MEAN).ln_fluidity
-    many = law.times_flour(Makeup(grams, *[10.0] * 7))
-    one = [law.times_flour(Makeup(g, *[10.0] * 7)) for g in grams]
-    assert list(many) == pytest.approx(one)
-
-
-def test_draws_follow_the_priors():
-    """Draws have the means and spreads of the priors, and are the same every time."""
-    draws = PRIORS.draws(4000)
-    again = PRIORS.draws(4000)
-    for drawn, same, mean, sd in zip(draws, again, PRIORS.mean, PRIORS.sd, strict=True):
-        assert np.array_equal(drawn, same)
-        assert drawn.mean() == pytest.approx(mean, abs=5 * sd / math.sqrt(4000))
-        assert drawn.std() == pytest.approx(sd, rel=0.1)
-
-
-def test_an_untried_kitchen_knows_less():
-    """Before a flat round is measured ln F is spread by 1.5 at least; nothing else differs."""
-    assert UNTRIED_KITCHEN.sd.ln_fluidity == 1.5
-    assert Priors(PRIORS.mean, PRIORS.sd._replace(ln_fluidity=1.5)) == UNTRIED_KITCHEN
+def test_chilling_acts_through_firm_fat():
+    """At 45 % of butter fat chilling takes 0.25 off ln q, of other firm fats 0.3 as much."""
+    for kind, off in (("butter_fat", 0.25), ("firm_fat", 0.075), ("oil_fat", 0.0)):
+        made = REFERENCE._replace(**{kind: 45})
+        warm, cold = (state_of(made, chilled, middle()) for chilled in (False, True))
+        assert warm.ln_growth - cold.ln_growth == pytest.approx(off)
+        assert warm.crack_strain == cold.crack_strain

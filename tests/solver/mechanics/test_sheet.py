@@ -9,7 +9,7 @@ from pydantic import TypeAdapter
 from models.form import Form
 from solver.mechanics.flow import panel_growth, round_growth
 from solver.mechanics.profile import profile
-from solver.mechanics.sheet import load_of, mean_slip_stress, slip_stress
+from solver.mechanics.sheet import load_of
 
 FORMS = {
     "flat round": {"kind": "flat_round", "diameter_mm": 60},
@@ -34,59 +34,51 @@ FORMS = {
     },
 }
 FLUIDITY, RISE = 0.02, 0.37
-SLIPS = [0.0, 1e-3, 1e-2, np.inf]
+SLIPS = [0.0, 1e-3, 1e-2, 1.0]
 
 
 def form(name, **changes):
     return TypeAdapter(Form).validate_json(json.dumps(FORMS[name] | changes))
 
 
+def asked(load):
+    return load.bend + load.per_rise * RISE + load.flow(FLUIDITY)
+
+
 def total(name, thickness_mm=5.0, slip=1e-3, **changes):
-    return load_of(form(name, **changes), thickness_mm, slip).total(FLUIDITY, RISE)
+    return asked(load_of(form(name, **changes), thickness_mm, slip))
 
 
-def test_wrapping_and_rise():
+def test_bending_and_rise():
     """Bending 5 mm round a radius of 40 mm stretches the face by 5/85; rising by r x 5/45."""
     load = load_of(form("cylinder"), 5.0, 1e-3)
-    assert load.wrapping == pytest.approx(5 / 85)
+    assert load.bend == pytest.approx(5 / 85)
     assert load.per_rise == pytest.approx(5 / 45)
 
 
 @pytest.mark.parametrize("name", ["flat round", "flat panel", "leaning panel"])
 def test_flat_forms_bend_nothing(name):
-    """A flat form asks neither for wrapping nor for rise."""
+    """A flat form asks neither for bending nor for rise."""
     load = load_of(form(name), 5.0, 1e-3)
-    assert (load.wrapping, load.per_rise) == (0, 0)
+    assert (load.bend, load.per_rise) == (0, 0)
 
 
 def test_a_leaning_panel_is_not_stretched():
-    """A panel that rests on its foot is asked for nothing; its risk is to slide."""
+    """A panel that rests on its foot is asked for nothing; that it may sag is not in the model."""
     assert total("leaning panel") == 0
-    assert slip_stress(form("leaning panel"), 5.0) > 0
-
-
-@pytest.mark.parametrize("name", FORMS)
-@pytest.mark.parametrize("slip", SLIPS)
-def test_the_demand_adds_up(name, slip):
-    """The parts of a demand are none of them negative and add up to what is asked in all."""
-    load = load_of(form(name), 5.0, slip)
-    demand = load.demand(FLUIDITY, RISE)
-    assert min(demand.wrapping, demand.rise, demand.flow) >= 0
-    assert demand.total == pytest.approx(load.total(FLUIDITY, RISE))
 
 
 @pytest.mark.parametrize("name", FORMS)
 @pytest.mark.parametrize("slip", SLIPS)
 def test_the_profile_tops_at_the_demand(name, slip):
     """Strain along a form comes to its demand and no higher: at the crown or upper edge of a
-    curve, unless a cone is without friction, when it is at the foot.
+    curve.
     """
     along = profile(form(name), 5.0, FLUIDITY, slip, RISE)
-    demand = load_of(form(name), 5.0, slip).total(FLUIDITY, RISE)
+    demand = total(name, 5.0, slip)
     assert along.strain.max() == pytest.approx(demand, rel=1e-9)
     if name not in {"flat round", "flat panel"}:
-        end = -1 if name == "cone" and np.isinf(slip) else 0
-        assert along.strain[end] == along.strain.max()
+        assert along.strain[0] == along.strain.max()
 
 
 @pytest.mark.parametrize("name", [n for n in FORMS if n != "leaning panel"])
@@ -136,15 +128,15 @@ def test_a_steep_cone_asks_more_at_a_narrower_top():
     """A cone with a narrower top bends the sheet more tightly and draws it out more."""
     narrow = load_of(form("cone", top_diameter_mm=20), 4.0, 1e-3)
     wide = load_of(form("cone", top_diameter_mm=60), 4.0, 1e-3)
-    assert narrow.wrapping > wide.wrapping
+    assert narrow.bend > wide.bend
     assert narrow.per_fluidity > wide.per_fluidity
 
 
 @pytest.mark.parametrize("slip", SLIPS)
 def test_a_wide_panel_hides_more(slip):
-    """The wider a flat panel, the less of its measure it grows; without friction, always alike."""
+    """The wider a flat panel, the less of its measure it grows; almost frictionless, alike."""
     narrow, wide = (total("flat panel", slip=slip, width_mm=w) for w in (60, 120))
-    assert narrow > wide or (np.isinf(slip) and narrow == pytest.approx(wide))
+    assert narrow > wide or (slip == 1.0 and narrow == pytest.approx(wide, rel=0.01))
 
 
 def test_a_panel_without_friction():
@@ -158,8 +150,8 @@ def test_a_panel_without_friction():
 @pytest.mark.parametrize("slip", [0.0, 1e-3, 1e-2])
 def test_a_thinner_sheet_is_asked_less(name, slip):
     """At one fluidity and rise, a thinner sheet is asked for less on every form."""
-    asked = load_of(form(name), np.array([2.0, 3.0, 4.0, 5.0, 6.0]), slip).total(FLUIDITY, RISE)
-    assert np.all(np.diff(asked) > 0)
+    thicknesses = np.array([2.0, 3.0, 4.0, 5.0, 6.0])
+    assert np.all(np.diff(asked(load_of(form(name), thicknesses, slip))) > 0)
 
 
 @pytest.mark.parametrize("name", FORMS)
@@ -177,15 +169,3 @@ def test_a_vast_thin_dome():
     near = load_of(form("dome", diameter_mm=1000, cap_degrees=100), 1.0, 0.0)
     far = load_of(form("dome", diameter_mm=1000, cap_degrees=120), 1.0, 0.0)
     assert near.per_fluidity == pytest.approx(far.per_fluidity, rel=1e-12)
-
-
-def test_slip_stress():
-    """τ = ρ g t |cos φ1 − cos φ2| / (φ2 − φ1): nil when centred, ρ g t sin φ on one slope."""
-    weight = 1200 * 9.81 * 5e-3
-    assert slip_stress(form("cylinder"), 5.0) == 0
-    assert slip_stress(form("flat round"), 5.0) == 0
-    assert slip_stress(form("leaning panel"), 5.0) == pytest.approx(weight * np.sin(np.pi / 3))
-    assert mean_slip_stress(weight, 0.0, np.pi / 2) == pytest.approx(weight * 2 / np.pi)
-    assert mean_slip_stress(weight, 0.5, 0.5 + 1e-6) == pytest.approx(
-        mean_slip_stress(weight, 0.5, 0.5), rel=1e-5
-    )

@@ -1,0 +1,86 @@
+"""Where the belief ends: doughs and forms of which nothing is believed, and what is unusual.
+
+The draws that the belief is made of agree about rolled doughs and lose each other beyond: the
+spread of ln q over them is a clean guard. Of what lies outside there is no figure, only words.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from models.form import AnyForm, Cone, Cylinder, Dome, FlatPanel, FlatRound, LeaningPanel, Wave
+from models.formula import Formula
+from models.target import Target
+from solver.mechanics.belief import Draws, untried
+from solver.mechanics.dough import Makeup, gas_percent, makeup_of, state_of
+
+MOST_LN_GROWTH_SD = 1.0
+"""Rolled doughs lie at 0.62 to 0.97; a no-fat dough at 1.2, pastry 1.3, drop cookies 1.6."""
+MOST_GAS_PERCENT = 0.8
+LEAST_SOLIDS_SHARE = 0.3
+LEAST_RADIUS_PER_THICKNESS = 4.0
+LEAST_SIZE_PER_THICKNESS = 6.0
+LEAST_CONE_TOP_MM = 20.0
+
+
+def unusual(formula: Formula, target: Target, given: Draws | None = None) -> tuple[str, ...]:
+    """Return what puts a dough on a form outside experience, nothing where it is within."""
+    return (*_of_the_dough(formula, given or untried()), *_of_the_form(target))
+
+
+def _of_the_dough(formula: Formula, given: Draws) -> Iterator[str]:
+    makeup = makeup_of(formula)
+    whole = float(formula.total_grams)
+    if makeup.solids < LEAST_SOLIDS_SHARE * whole or not makeup.solids:
+        share = 100 * makeup.solids / whole if whole else 0.0
+        yield (
+            f"flour and the like are {share:.0f} % of the dough; nothing is known of less than "
+            f"{100 * LEAST_SOLIDS_SHARE:.0f} %"
+        )
+        return
+    yield from _of_the_makeup(makeup, given)
+
+
+def _of_the_makeup(makeup: Makeup, given: Draws) -> Iterator[str]:
+    with np.errstate(over="ignore", invalid="ignore"):
+        state = state_of(makeup, False, given)
+        gas = float(gas_percent(makeup, 0.7))
+        spread = float(np.std(state.ln_growth))
+    if not all(np.isfinite(part).all() for part in state):
+        yield "its amounts are beyond any sum"
+        return
+    if spread > MOST_LN_GROWTH_SD:
+        percent = {n: 100 * getattr(makeup, n) / makeup.solids for n in ("fat", "sugars", "water")}
+        told = ", ".join(f"{name} {value:.0f} %" for name, value in percent.items())
+        yield f"it is unlike a rolled butter or honey dough: to its flour, {told}"
+    if gas > MOST_GAS_PERCENT:
+        yield f"its leavening gives {gas:.2g} % gas; nothing is known beyond {MOST_GAS_PERCENT} %"
+    if (state.crack_strain <= 0).any():
+        yield "its fat leaves it nothing that it would bear"
+
+
+def _of_the_form(target: Target) -> Iterator[str]:
+    form, thickness = target.form, target.thickness_mm
+    radius = form.radius_mm
+    if radius is not None and radius < LEAST_RADIUS_PER_THICKNESS * thickness:
+        yield (
+            f"the form's radius of {radius:.3g} mm is less than four times the sheet's "
+            f"{thickness:.3g} mm"
+        )
+    if _size_mm(form) < LEAST_SIZE_PER_THICKNESS * thickness:
+        yield f"the piece is less than six times as long as its sheet's {thickness:.3g} mm"
+    if isinstance(form, Cone) and form.top_diameter_mm < LEAST_CONE_TOP_MM:
+        yield f"the cone's top of {form.top_diameter_mm:.3g} mm is less than 20 mm across"
+
+
+def _size_mm(form: AnyForm) -> float:
+    """Return the arc or diameter along which a sheet can flow [mm]."""
+    match form:
+        case Cylinder() | Dome() | Wave():
+            return float(2 * np.radians(form.half_wrap_degrees) * form.radius_mm)
+        case Cone():
+            return form.apex_to_base_mm - form.apex_to_top_mm
+        case FlatRound():
+            return form.diameter_mm
+        case FlatPanel() | LeaningPanel():
+            return min(form.width_mm, form.height_mm)
