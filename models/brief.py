@@ -50,7 +50,7 @@ DEFAULT_WEIGHTS: dict[Role, float] = {
 """What a change of the whole amount costs, by role: the least harm to texture is the cheapest."""
 
 
-class Weighed(Value):
+class RecipeToWeigh(Value):
     """A recipe with the strength of its baking powder (grams of soda to the gram)."""
 
     recipe: Recipe
@@ -62,7 +62,7 @@ class Weighed(Value):
         return Formula.from_recipe(self.recipe, self.powder_strength)
 
 
-class Bounded(Weighed):
+class Bounded(RecipeToWeigh):
     """A recipe with flour in it, and the bounds that its dough must meet."""
 
     target: Target | None = None

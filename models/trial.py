@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 from pydantic import Field, StringConstraints, field_validator
 
-from models.brief import Weighed
+from models.brief import RecipeToWeigh
 from models.catalogue import Identity
 from models.dimension import Between, LengthMm
 from models.errors import refusal
@@ -42,7 +42,7 @@ class TrialOutcome(Value):
     flat_round: FlatRoundGrowth | None = None
 
 
-class Trial(Weighed):
+class Trial(RecipeToWeigh):
     """One bake: the dough as a recipe, the form and the thickness, and what became of it."""
 
     target: Target

@@ -1,6 +1,6 @@
 """A weighing: a recipe by weight, with its ratios, allergens and cautions; nothing changed."""
 
-from models.brief import Weighed
+from models.brief import RecipeToWeigh
 from models.cautions import Allergens, Caution, allergens_of, cautions_for
 from models.formula import Formula, FormulaLine
 from models.ingredient import Role
@@ -43,7 +43,7 @@ class Weighing(Value):
     cautions: tuple[Caution, ...]
 
     @classmethod
-    def of(cls, weighed: Weighed) -> "Weighing":
+    def of(cls, weighed: RecipeToWeigh) -> "Weighing":
         """Weigh a recipe."""
         formula = weighed.formula
         return cls(

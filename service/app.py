@@ -29,17 +29,11 @@ from service.routes import (
     home,
     ingredients,
     kitchens,
-    ladders,
     measures,
     page,
-    ratios,
-    readings,
+    questions,
     recipes,
-    reformulations,
     runs,
-    sections,
-    templates,
-    what_if,
 )
 from service.runs.engine import RunEngine
 from service.runs.local import LocalEngine
@@ -52,13 +46,7 @@ from service.store.database import Database, DatabaseUnusable
 log = logging.getLogger("formhold.service")
 
 ROUTES = (
-    ratios,
-    reformulations,
-    what_if,
-    templates,
-    sections,
-    ladders,
-    readings,
+    questions,
     forms,
     ingredients,
     measures,
@@ -77,7 +65,7 @@ def create_app(settings: Settings) -> FastAPI:
     database = Database(settings.database_url)
     engine = _run_engine(settings, database)
     rates, metrics = RateLimits(settings), Metrics()
-    parts = Wiring(settings, SolvePool(settings), database, rates, engine, metrics)
+    wired = Wiring(settings, SolvePool(settings), database, rates, engine, metrics)
     app = FastAPI(
         title="Formhold",
         version=_version(),
@@ -95,7 +83,7 @@ def create_app(settings: Settings) -> FastAPI:
             Middleware(Shelter),
         ],
     )
-    app.state.wiring = parts
+    app.state.wiring = wired
     for route in ROUTES:
         app.include_router(route.router, dependencies=[Depends(within_rate)])
     for route in UNCOUNTED_ROUTES:
@@ -149,15 +137,15 @@ _TAGS = [
 
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
-    parts: Wiring = app.state.wiring
-    await run_in_threadpool(_prepare_store, parts)
-    if parts.can_store:
-        parts.runs.start()
-    await rehearse(parts)
+    wired: Wiring = app.state.wiring
+    await run_in_threadpool(_prepare_store, wired)
+    if wired.can_store:
+        wired.runs.start()
+    await rehearse(wired)
     yield
-    await run_in_threadpool(parts.runs.close)
-    parts.pool.close()
-    parts.database.close()
+    await run_in_threadpool(wired.runs.close)
+    wired.pool.close()
+    wired.database.close()
 
 
 def _run_engine(settings: Settings, database: Database) -> RunEngine:
@@ -168,17 +156,17 @@ def _run_engine(settings: Settings, database: Database) -> RunEngine:
     )
 
 
-def _prepare_store(parts: Wiring) -> None:
+def _prepare_store(wired: Wiring) -> None:
     """Bring the database up to date; where that fails the service lives on to say so."""
     try:
-        upgrade(parts.database)
-        with parts.database.writing() as connection:
+        upgrade(wired.database)
+        with wired.database.writing() as connection:
             welcome_single_user(connection)
             forget_old(connection)
     except DatabaseUnusable as error:
         log.error("%s The service is not ready.", error)
         return
-    parts.can_store = True
+    wired.can_store = True
 
 
 def _version() -> str:

@@ -34,7 +34,7 @@ from service.command_line.requests import (
 from service.command_line.runs import RunRefused, run_over_catalogue, work_for_others
 from service.command_line.template import template_request, template_words
 from service.problems import Problem
-from service.questions.ingredient_table import LarderQuery, LarderSearch, search
+from service.questions.ingredient_table import IngredientQuery, IngredientSearch, search
 from service.questions.ladders import DrawnLadder
 from service.questions.question import LADDER, RATIOS, REFORMULATION, TEMPLATE, WHAT_IF, Question
 from service.questions.templates import DrawnTemplate
@@ -188,13 +188,13 @@ def _search(given: Namespace) -> int:
         reply = fetch("GET", given.url, "/v1/ingredients", PATIENCE_SECONDS, params=asked)
     else:
         reply = ask_here(lambda: _found(asked))
-    _show(_checked(reply, None), tables.search_words(_understand(reply, LarderSearch)), given)
+    _show(_checked(reply, None), tables.search_words(_understand(reply, IngredientSearch)), given)
     return ANSWERED
 
 
 def _found(asked: dict[str, Any]) -> bytes:
     try:
-        return search(LarderQuery.model_validate(asked)).model_dump_json().encode()
+        return search(IngredientQuery.model_validate(asked)).model_dump_json().encode()
     except ValidationError as invalid:
         raise BadInput.of(invalid) from None
 

@@ -10,7 +10,7 @@ from models.reading import Uncertain
 from models.weighing import Weighing
 from models.what_if import Judgement
 from service.command_line.layout import columns, points
-from service.questions.ingredient_table import LarderEntry, LarderSearch
+from service.questions.ingredient_table import IngredientEntry, IngredientSearch
 
 RATIO_WORDS: dict[RatioName, str] = {
     "flour_to_fat": "flour to fat",
@@ -132,7 +132,7 @@ def judgement_words(judgement: Judgement) -> list[str]:
     ]
 
 
-def search_words(found: LarderSearch) -> list[str]:
+def search_words(found: IngredientSearch) -> list[str]:
     """Return ingredients found, or the nearest misses."""
     if not found.total:
         return points(
@@ -169,7 +169,7 @@ def _line_cells(line: OutcomeLine) -> tuple[str, ...]:
     return (*cells, after.measure, *grams, change)
 
 
-def _entry_cells(entry: LarderEntry) -> Sequence[str]:
+def _entry_cells(entry: IngredientEntry) -> Sequence[str]:
     weights, made_of = entry.grams_per, entry.composition
     numbers = (
         weights.cup,

@@ -21,12 +21,12 @@ async def answer(request: Request, question: Question[Any]) -> Response:
 
     It is JSON, or the answer's picture alone where it has one and the caller would rather have it.
     """
-    parts = wiring(request)
-    body = await receive_body(request, parts.settings)
+    wired = wiring(request)
+    body = await receive_body(request, wired.settings)
     accept = ",".join(request.headers.getlist("accept"))
     drawn = question.picture is not None and prefers_picture(accept)
     work = partial(question.draw if drawn else question.respond, body)
-    content = await parts.pool.run(work, gone=hang_up(request))
+    content = await wired.pool.run(work, gone=hang_up(request))
     headers = {"Vary": "Accept"} if question.picture else None
     return Response(content, headers=headers, media_type=SVG if drawn else JSON)
 

@@ -15,25 +15,8 @@ from models.run import RunBrief
 from models.trial import NewKitchen, Trial
 from models.value import Value
 from service.http.negotiation import SVG
-from service.problems import (
-    MEDIA_TYPE,
-    Problem,
-)
-from service.questions.question import (
-    LADDER,
-    RATIOS,
-    READING,
-    REFORMULATION,
-    SECTION,
-    TEMPLATE,
-    WHAT_IF,
-    Question,
-)
-
-ASKED: tuple[type[Value], ...] = tuple(
-    question.asked
-    for question in (RATIOS, REFORMULATION, WHAT_IF, READING, TEMPLATE, SECTION, LADDER)
-)
+from service.problems import MEDIA_TYPE, Problem
+from service.questions.question import QUESTIONS, Question
 
 STORED: tuple[type[Value], ...] = (
     NewRecipe,
@@ -122,7 +105,7 @@ def document(app: FastAPI) -> dict[str, Any]:
         tags=app.openapi_tags,
         separate_input_output_schemas=False,
     )
-    described: tuple[type[Value], ...] = (*ASKED, *STORED, Problem)
+    described: tuple[type[Value], ...] = (*(q.asked for q in QUESTIONS), *STORED, Problem)
     _, inputs = models_json_schema([(v, "validation") for v in described], ref_template=_REF)
     schemas = {**written["components"]["schemas"], **inputs["$defs"]}
     written["components"]["schemas"] = dict(sorted(schemas.items()))

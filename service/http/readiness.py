@@ -15,14 +15,14 @@ _BRIEF = b"""{
   "window": {"flour_to_fat": {"min": 2}}}"""
 
 
-async def rehearse(parts: Wiring) -> None:
+async def rehearse(wired: Wiring) -> None:
     """Solve a brief that has an answer, and remember whether it worked."""
     try:
-        answer = await parts.pool.run(lambda left: REFORMULATION.respond(_BRIEF, left), _nobody())
+        answer = await wired.pool.run(lambda left: REFORMULATION.respond(_BRIEF, left), _nobody())
     except Exception:  # whatever it was: the service lives on to say that it is not ready
         log.exception("the rehearsal failed; the service is not ready")
         return
-    parts.can_solve = b'"outcome":"reformulated"' in answer
+    wired.can_solve = b'"outcome":"reformulated"' in answer
 
 
 async def _nobody() -> None:

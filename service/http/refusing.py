@@ -8,6 +8,7 @@ from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect
 from starlette.responses import Response
+from starlette.routing import Match
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from models.errors import BadInput, Fault, FormholdError, RecheckFailed, message_of, pointer
@@ -27,6 +28,8 @@ from service.store.database import DatabaseUnusable
 from service.store.refusals import StoreRefusal
 
 log = logging.getLogger("formhold.problems")
+
+METHODS = ("GET", "POST", "PUT", "DELETE", "PATCH")
 
 
 def refuse_with_problems(app: FastAPI) -> None:
@@ -104,15 +107,29 @@ async def _refuse_address(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
     headers = dict(error.headers or {})
     if error.status_code == HTTPStatus.METHOD_NOT_ALLOWED:
+        headers["Allow"] = ", ".join(_methods_at(request)) or headers.get("Allow", "")
         if request.method == "OPTIONS":
             return Response(status_code=204, headers=headers)
-        detail = f"This address takes {headers.get('Allow', 'other methods')}."
+        detail = f"This address takes {headers['Allow']}."
         return problem_response(METHOD_NOT_ALLOWED.problem(detail), headers)
     if error.status_code == HTTPStatus.NOT_FOUND:
         detail = "Check the address; /openapi.json lists every one there is."
         return problem_response(NOT_FOUND.problem(detail), headers)
     kind = Kind("http-error", error.status_code, HTTPStatus(error.status_code).phrase)
     return problem_response(kind.problem(kind.title), headers)
+
+
+def _methods_at(request: Request) -> list[str]:
+    """Return every method that the address of `request` takes: each may have a route of its own."""
+    taken = [
+        method
+        for method in METHODS
+        if any(
+            route.matches({**request.scope, "method": method})[0] is Match.FULL
+            for route in request.app.router.routes
+        )
+    ]
+    return [*taken, "HEAD"] if "GET" in taken else taken
 
 
 async def _refuse_gone(request: Request, error: Exception) -> Response:

@@ -46,13 +46,13 @@ async def store_new(
     keep: Callable[[Connection, Asked], Answered],
 ) -> Response:
     """Answer a request to store what its body holds: once for each Idempotency-Key."""
-    parts = wiring(request)
-    body = await receive_body(request, parts.settings)
+    wired = wiring(request)
+    body = await receive_body(request, wired.settings)
     claim = None if key is None else claim_of(request, caller_id, key, body)
 
     def work() -> tuple[Answered, bool]:
         new = understand(body, asked)
-        with parts.database.writing() as connection:
+        with wired.database.writing() as connection:
             act = partial(keep, connection, new)
             return (act(), False) if claim is None else answer_once(connection, claim, act)
 
@@ -102,12 +102,12 @@ async def store_change(
 
     A change needs no key: it names the version that it changes, and that one changes once.
     """
-    parts = wiring(request)
-    body = await receive_body(request, parts.settings)
+    wired = wiring(request)
+    body = await receive_body(request, wired.settings)
 
     def work() -> tuple[Value, int]:
         change = understand(body, asked)
-        with parts.database.writing() as connection:
+        with wired.database.writing() as connection:
             return keep(connection, change)
 
     value, version = await run_in_threadpool(work)

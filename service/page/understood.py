@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from pydantic import ValidationError
 
-from models.brief import Weighed
+from models.brief import RecipeToWeigh
 from models.errors import BadInput
 from models.limits import MOVABLE_ROLES
 from models.ratios import RATIOS, RatioName
@@ -65,7 +65,7 @@ def understand_lines(fields: Fields) -> Understood:
     lines = tuple(_lines(text, reading, fields))
     if reading.recipe is None:
         return Understood(lines)
-    weighing = Weighing.of(Weighed(recipe=reading.recipe))
+    weighing = Weighing.of(RecipeToWeigh(recipe=reading.recipe))
     ratios = tuple((name, getattr(weighing.ratios, name)) for name in RATIOS)
     return Understood(lines, ratios, weighing.total_grams)
 

@@ -2,7 +2,7 @@
 
 from typing import Any, NamedTuple
 
-from models.brief import Bounded, Weighed
+from models.brief import Bounded, RecipeToWeigh
 from models.chance import CrackChance
 from models.ratios import RATIOS, RatioName
 from models.what_if import Judgement, WhatIf
@@ -53,7 +53,7 @@ def _judged(plain: Bounded, asked: WhatIf) -> Tried:
     before = after = None
     if plain.target and asked.target and judgement.recipe and _has_flour(judgement):
         before = crack_chance(plain.formula, plain.target)
-        after = crack_chance(Weighed(recipe=judgement.recipe).formula, asked.target)
+        after = crack_chance(RecipeToWeigh(recipe=judgement.recipe).formula, asked.target)
     return Tried(judgement, asked.target.thickness_mm if asked.target else None, before, after)
 
 

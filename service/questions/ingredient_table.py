@@ -1,4 +1,4 @@
-"""The larder: the table of ingredients as people search it and as it goes over the wire.
+"""The table of ingredients as people search it and as it goes over the wire.
 
 The table itself is `models.pantry`.
 """
@@ -15,7 +15,7 @@ from models.value import Value
 MOST_ENTRIES = 500
 
 
-class LarderQuery(Value):
+class IngredientQuery(Value):
     """What to search for; without a query, everything."""
 
     model_config = ConfigDict(strict=False)  # an address holds text only, numbers too
@@ -49,7 +49,7 @@ class Sources(Value):
     density: str | None
 
 
-class LarderEntry(Value):
+class IngredientEntry(Value):
     """One ingredient of the table; allergens are null where no classes are known."""
 
     name: str
@@ -64,7 +64,7 @@ class LarderEntry(Value):
     sources: Sources
 
     @classmethod
-    def of(cls, ingredient: Ingredient) -> "LarderEntry":
+    def of(cls, ingredient: Ingredient) -> "IngredientEntry":
         """Show `ingredient`."""
         i = ingredient
         known = i.allergens_us is not None and i.allergens_eu is not None
@@ -88,15 +88,15 @@ class LarderEntry(Value):
         )
 
 
-class LarderSearch(Value):
+class IngredientSearch(Value):
     """Ingredients found: `total` before the limit, and near misses where nothing was found."""
 
-    ingredients: tuple[LarderEntry, ...]
+    ingredients: tuple[IngredientEntry, ...]
     total: int
-    near_misses: tuple[LarderEntry, ...]
+    near_misses: tuple[IngredientEntry, ...]
 
 
-def search(asked: LarderQuery) -> LarderSearch:
+def search(asked: IngredientQuery) -> IngredientSearch:
     """Return the ingredients that a query names: those it names in full first, then by name."""
     wanted = fold(asked.query)
     places = ((_place(ingredient, wanted), ingredient) for ingredient in pantry())
@@ -104,10 +104,10 @@ def search(asked: LarderQuery) -> LarderSearch:
     if asked.query and not wanted:  # marks alone name nothing
         ranked = []
     near = [] if ranked else [pantry().find(name) for name in pantry().nearest(asked.query)]
-    return LarderSearch(
-        ingredients=tuple(LarderEntry.of(i) for *_, i in sorted(ranked)[: asked.limit]),
+    return IngredientSearch(
+        ingredients=tuple(IngredientEntry.of(i) for *_, i in sorted(ranked)[: asked.limit]),
         total=len(ranked),
-        near_misses=tuple(LarderEntry.of(i) for i in near if i is not None),
+        near_misses=tuple(IngredientEntry.of(i) for i in near if i is not None),
     )
 
 

@@ -9,7 +9,7 @@ from typing import Annotated
 import numpy as np
 from pydantic import Field, model_validator
 
-from models.brief import Weighed
+from models.brief import RecipeToWeigh
 from models.chance import CrackChance
 from models.errors import BadInput, Fault, refusal
 from models.formula import Formula
@@ -32,7 +32,7 @@ MOST_DRAWN_LN_GROWTH = 8.0
 _LABELS = ("Before", "After")
 
 
-class PieceState(Weighed):
+class PieceState(RecipeToWeigh):
     """A dough on a form, and what to call it in the drawing."""
 
     target: Target

@@ -32,13 +32,13 @@ async def is_alive() -> Health:
 )
 def is_ready(request: Request) -> Health:
     """Answer 200 once a solve has been seen to work and while the database answers."""
-    parts = wiring(request)
-    if not parts.can_solve:
+    wired = wiring(request)
+    if not wired.can_solve:
         raise _not_ready("No solve has worked since the start; the log says why.")
-    if not parts.can_store:
+    if not wired.can_store:
         raise _not_ready("The database was not brought up to date; the log says why.")
     try:
-        parts.database.check()
+        wired.database.check()
     except DatabaseUnusable:
         raise _not_ready("The database does not answer.") from None
     return Health()

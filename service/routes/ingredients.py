@@ -8,7 +8,12 @@ from models.pantry import pantry
 from service.http.openapi import problems
 from service.http.query_strings import each_once, no_query
 from service.problems import UNKNOWN_INGREDIENT, Refused
-from service.questions.ingredient_table import LarderEntry, LarderQuery, LarderSearch, search
+from service.questions.ingredient_table import (
+    IngredientEntry,
+    IngredientQuery,
+    IngredientSearch,
+    search,
+)
 
 router = APIRouter(prefix="/v1/ingredients", tags=["reference"])
 
@@ -20,7 +25,7 @@ router = APIRouter(prefix="/v1/ingredients", tags=["reference"])
     dependencies=[Depends(each_once)],
     responses=problems(422),
 )
-def search_ingredients(asked: Annotated[LarderQuery, Query()]) -> LarderSearch:
+def search_ingredients(asked: Annotated[IngredientQuery, Query()]) -> IngredientSearch:
     """Answer the ingredients whose name or other name holds the query, with role, composition,
     weights by cup, spoon and piece, allergens and sources; where none does, the nearest misses."""
     return search(asked)
@@ -33,11 +38,11 @@ def search_ingredients(asked: Annotated[LarderQuery, Query()]) -> LarderSearch:
     dependencies=[Depends(no_query)],
     responses=problems(404, 422),
 )
-def get_ingredient(name: Annotated[str, Path(max_length=200)]) -> LarderEntry:
+def get_ingredient(name: Annotated[str, Path(max_length=200)]) -> IngredientEntry:
     """Answer the ingredient of that name, or of that other name."""
     found = pantry().find(name)
     if found is None:
         near = " or ".join(pantry().nearest(name))
         hint = f"Did you mean {near}?" if near else "Search /v1/ingredients?query= for it."
         raise Refused(UNKNOWN_INGREDIENT, hint)
-    return LarderEntry.of(found)
+    return IngredientEntry.of(found)

@@ -38,9 +38,9 @@ async def get_part(part: str, request: Request) -> Response:
     """Answer one part of the page with what its form asks."""
     if part not in PARTS:
         raise Refused(NOT_FOUND, "The page has no part of that name.")
-    parts = wiring(request)
-    fields = Fields.read(await receive_body(request, parts.settings, FORM))
-    return await parts.pool.run(partial(_rendered, part, fields), gone=hang_up(request))
+    wired = wiring(request)
+    fields = Fields.read(await receive_body(request, wired.settings, FORM))
+    return await wired.pool.run(partial(_rendered, part, fields), gone=hang_up(request))
 
 
 @router.get(SECTION_PATH)

@@ -4,14 +4,14 @@ import json
 
 import pytest
 
-from models.brief import Weighed
+from models.brief import RecipeToWeigh
 from models.cautions import added_allergen_cautions, allergens_of, cautions_for
 from models.formula import Formula
 
 
 def dough(*lines: str, custom=()) -> Formula:
     recipe = {"lines": [{"text": line} for line in lines], "custom_ingredients": list(custom)}
-    return Weighed.model_validate_json(json.dumps({"recipe": recipe})).formula
+    return RecipeToWeigh.model_validate_json(json.dumps({"recipe": recipe})).formula
 
 
 def codes(*lines: str, custom=()) -> list[str]:

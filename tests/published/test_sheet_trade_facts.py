@@ -9,7 +9,7 @@ import json
 import numpy as np
 import pytest
 
-from models.brief import Weighed
+from models.brief import RecipeToWeigh
 from models.target import Target
 from solver.mechanics.belief import middle
 from solver.mechanics.chance import crack_chance, crack_percent
@@ -31,7 +31,7 @@ def dough(**changes):
     """Return the dough with lines (underscores for blanks) at other grams, or with more lines."""
     grams = LINES | {name.replace("_", " "): amount for name, amount in changes.items()}
     lines = [{"ingredient": i, "quantity": q, "unit": "g"} for i, q in grams.items() if q]
-    return Weighed.model_validate_json(json.dumps({"recipe": {"lines": lines}})).formula
+    return RecipeToWeigh.model_validate_json(json.dumps({"recipe": {"lines": lines}})).formula
 
 
 def of_shortening(fat_grams=210 * 0.8111):

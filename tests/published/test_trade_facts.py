@@ -2,7 +2,7 @@
 
 import pytest
 
-from models.brief import Weighed
+from models.brief import RecipeToWeigh
 from solver.reformulate import reformulate
 from tests.conftest import brief_of
 
@@ -13,7 +13,7 @@ def weigh(*lines, custom=()):
         "lines": [{"ingredient": i, "quantity": q, "unit": u} for i, q, u in lines],
         "custom_ingredients": list(custom),
     }
-    return Weighed.model_validate({"recipe": recipe}, strict=False).formula
+    return RecipeToWeigh.model_validate({"recipe": recipe}, strict=False).formula
 
 
 def bakers_percent(formula, name: str) -> float:

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from models.brief import Weighed
+from models.brief import RecipeToWeigh
 from models.target import Target
 from service.drawings.section import SectionState
 from service.questions.sections import section_state
@@ -14,7 +14,7 @@ from service.questions.sections import section_state
 def state_of(
     recipe: dict[str, Any], form: dict[str, Any], thickness: Any, label: str = "As written"
 ) -> SectionState:
-    formula = Weighed.model_validate_json(json.dumps({"recipe": recipe})).formula
+    formula = RecipeToWeigh.model_validate_json(json.dumps({"recipe": recipe})).formula
     target = {"form": form, "thickness_mm": thickness}
     return section_state(label, formula, Target.model_validate_json(json.dumps(target)))
 

@@ -75,6 +75,21 @@ def test_another_method_is_405_and_names_the_right_one(client, method):
     assert answer.headers["allow"] == "POST"
 
 
+@pytest.mark.parametrize(
+    ("address", "takes"),
+    [
+        ("/v1/recipes", {"GET", "HEAD", "POST"}),
+        ("/v1/recipes/abc", {"GET", "HEAD", "PUT", "DELETE"}),
+        ("/v1/kitchens/abc/trials/def", {"GET", "HEAD", "DELETE"}),
+    ],
+)
+def test_another_method_is_told_all_that_the_address_takes(client, address, takes):
+    """Allow lists every method of the target resource (RFC 9110, 10.2.1 and 15.5.6)."""
+    answer = client.ask("PATCH", address)
+    assert problem_in(answer, 405)["type"] == "/problems/method-not-allowed"
+    assert set(answer.headers["allow"].split(", ")) == takes
+
+
 def test_thousands_of_faults_are_counted_and_the_first_listed(client):
     """A body of mistakes is answered with their number and the first five hundred."""
     body = json.dumps({f"stranger {i}": 0 for i in range(3000)}).encode()

@@ -2,7 +2,7 @@
 
 import pytest
 
-from models.brief import Weighed
+from models.brief import RecipeToWeigh
 from models.errors import BadInput
 from service.problems import Refused
 from service.reading.strict_json import MAX_DEPTH, read_json, understand
@@ -18,7 +18,7 @@ def weighed(line: str) -> str:
 def faults_in(text: str | bytes) -> dict[str, str]:
     body = text if isinstance(text, bytes) else text.encode()
     with pytest.raises(BadInput) as refused:
-        understand(body, Weighed)
+        understand(body, RecipeToWeigh)
     return {fault.pointer: fault.message for fault in refused.value.faults}
 
 
@@ -31,7 +31,7 @@ def kind_of(body: bytes) -> str:
 def test_a_byte_order_mark_is_passed_over():
     """Text that begins with a byte order mark means the same as without it."""
     body = weighed(FLOUR % 100).encode()
-    assert understand(b"\xef\xbb\xbf" + body, Weighed) == understand(body, Weighed)
+    assert understand(b"\xef\xbb\xbf" + body, RecipeToWeigh) == understand(body, RecipeToWeigh)
 
 
 @pytest.mark.parametrize(
@@ -90,7 +90,7 @@ def test_a_number_that_no_kitchen_weighs_is_a_fault(number):
 @pytest.mark.parametrize("number", ["5e-324", "1e-400", "1e-5", "-0", "-0.0", "0", "1E2"])
 def test_small_and_zero_numbers_are_numbers(number):
     """The least float, what rounds to zero, and minus zero are read without complaint."""
-    assert understand(weighed(FLOUR % number).encode(), Weighed).recipe.lines
+    assert understand(weighed(FLOUR % number).encode(), RecipeToWeigh).recipe.lines
 
 
 @pytest.mark.parametrize("value", ["true", "false", '"3"', "null", "[]", "{}"])

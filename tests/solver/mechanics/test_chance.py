@@ -5,7 +5,7 @@ import json
 import numpy as np
 import pytest
 
-from models.brief import Weighed
+from models.brief import RecipeToWeigh
 from models.chance import chance_words
 from models.round_test import RoundTest
 from models.target import Target
@@ -24,7 +24,7 @@ def dough(**changes):
         {"ingredient": name, "quantity": grams, "unit": "g"}
         for name, grams in (DOUGH | changes).items()
     ]
-    return Weighed.model_validate_json(json.dumps({"recipe": {"lines": lines}})).formula
+    return RecipeToWeigh.model_validate_json(json.dumps({"recipe": {"lines": lines}})).formula
 
 
 def target(thickness_mm=4.0, chilled=False, **form):

@@ -5,7 +5,7 @@ import json
 import numpy as np
 import pytest
 
-from models.brief import Weighed
+from models.brief import RecipeToWeigh
 from models.pantry import pantry
 from solver.mechanics.belief import middle
 from solver.mechanics.dough import Makeup, gas_percent, makeup_of, makeup_per_gram, state_of
@@ -30,7 +30,7 @@ def formula(**grams):
         for name, amount in grams.items()
     ]
     recipe = {"lines": lines, "custom_ingredients": CUSTOM}
-    return Weighed.model_validate_json(json.dumps({"recipe": recipe})).formula
+    return RecipeToWeigh.model_validate_json(json.dumps({"recipe": recipe})).formula
 
 
 def dough(**grams):
