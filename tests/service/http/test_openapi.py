@@ -65,7 +65,7 @@ def test_fastapi_describes_no_errors_of_its_own(document):
 
 def test_members_are_closed(document):
     """What a caller sends is described as refusing unknown members."""
-    for name in ("Brief", "Recipe", "Limits", "Window", "WhatIf", "Weighed", "RecipeText"):
+    for name in ("Brief", "Recipe", "Limits", "Window", "WhatIf", "RecipeToWeigh", "RecipeText"):
         assert document["components"]["schemas"][name]["additionalProperties"] is False
 
 
