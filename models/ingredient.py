@@ -34,7 +34,7 @@ Leavening = Literal["soda", "powder", "ammonia", "potash", "self_rising", "yeast
 FatKind = Literal["butter", "firm", "oil"]
 """Butter and what is made of it; firm fats (shortening, lard, margarine, coconut); oils."""
 
-Grams = Annotated[float, Field(gt=0, le=5000)]
+Grams = Annotated[float, Field(ge=0.001, le=5000)]
 Text = Annotated[str, Field(max_length=500)]
 
 

@@ -2,7 +2,14 @@
 
 from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field, PlainSerializer, StringConstraints
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    PlainSerializer,
+    StringConstraints,
+)
 
 
 class Value(BaseModel):
@@ -14,7 +21,16 @@ class Value(BaseModel):
 Name = Annotated[str, StringConstraints(min_length=1, max_length=200)]
 """A name of an ingredient as a person writes it."""
 
-Quantity = Annotated[float, Field(ge=0, le=1_000_000)]
+LEAST_QUANTITY = 1e-6
+
+
+def _can_be_measured(quantity: float) -> float:
+    if 0 < quantity < LEAST_QUANTITY:
+        raise ValueError("is less than any kitchen measures; give 0, or a millionth at the least")
+    return quantity
+
+
+Quantity = Annotated[float, Field(ge=0, le=1_000_000), AfterValidator(_can_be_measured)]
 """An amount in the unit beside it; a million of any unit is more than any kitchen weighs out."""
 
 Percent = Annotated[float, Field(ge=0, le=100)]
