@@ -1,18 +1,19 @@
 """A catalogue as CSV: one row for each line of a recipe, for people with a spreadsheet.
 
 A line is `line` (text), or `ingredient`, `quantity` and `unit`; `kept` holds, on a recipe's first
-row and as JSON, what has no column. The rows of a recipe stand together. A recipe with a row that
-cannot be used is left out whole, and so are both neighbours of a row that could belong to either:
-a recipe that lacks a line is another recipe.
+row and as JSON, what has no column. Columns of the file's own are kept, and come out again as
+columns where the first recipe has them, else under `kept`. The rows of a recipe stand together. A
+recipe with a row that cannot be used is left out whole, and so are both neighbours of a row that
+could belong to either: a recipe that lacks a line is another recipe.
 """
 
 import csv
 import io
 import json
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
-from itertools import chain
+from itertools import chain, islice
 from typing import Any
 
 from models.errors import BadInput, Fault, FormholdError
@@ -34,6 +35,8 @@ from service.reading.strict_json import read_json
 
 COLUMNS = ("recipe", "title", "line", "ingredient", "quantity", "unit", "kept")
 MEASURED = COLUMNS[3:6]
+OWN_COLUMNS = "columns"
+"""The member of `extras` that holds columns of the file's own: by name, a cell a line."""
 DELIMITERS = (",", ";")
 BYTE_ORDER_MARK = "\ufeff"  # by it spreadsheets know UTF-8
 MOST_ROWS = 2000
@@ -71,9 +74,12 @@ def read_csv(chunks: Iterable[bytes]) -> Iterator[Entry | LeftOut]:
 
 def write_csv(entries: Iterable[Entry]) -> Iterator[str]:
     """Yield the rows of `entries`, every cell in quotes and none a formula."""
-    rows = (row for entry in entries for row in _rows_of(entry))
+    waiting = iter(entries)
+    first = list(islice(waiting, 1))
+    own = tuple(_own_columns(first[0])) if first else ()
+    rows = (row for entry in chain(first, waiting) for row in _rows_of(entry, own))
     yield BYTE_ORDER_MARK
-    yield from csv_text(chain([COLUMNS], rows))
+    yield from csv_text(chain([(*COLUMNS, *own)], rows))
 
 
 def csv_text(rows: Iterable[Iterable[str]]) -> Iterator[str]:
@@ -100,10 +106,10 @@ def _columns(header: str) -> tuple[list[str], str]:
             "begins with no row that names the columns: recipe, and line or ingredient, quantity "
             "and unit; title and kept may be there too. Write UTF-8, with commas or semicolons"
         )
-    strange = [name for name in names if name not in COLUMNS or names.count(name) > 1]
-    if strange:
-        shown = ", ".join(dict.fromkeys(repr(name[:40]) for name in strange))
-        raise _refused(f"has columns that are unknown or there twice: {shown}; leave them out")
+    twice = [name for name in names if names.count(name) > 1]
+    if twice:
+        shown = ", ".join(dict.fromkeys(repr(name[:40]) for name in twice))
+        raise _refused(f"has columns that are there twice or have no name: {shown}; rename them")
     return names, delimiter
 
 
@@ -140,6 +146,11 @@ class _Cells:
     def characters(self) -> int:
         return sum(map(len, self._given.values()))
 
+    @property
+    def own(self) -> dict[str, str]:
+        """What stands in columns of the file's own."""
+        return {name: cell for name, cell in self._given.items() if name not in COLUMNS and cell}
+
     def written(self) -> Written | None:
         """Return the line that the row holds, or None where it holds none."""
         text = self._given.get("line", "")
@@ -165,6 +176,7 @@ class _Gathering:
         self._title = ""
         self._kept = ""
         self._written: list[Written] = []
+        self._own: dict[str, dict[int, str]] = {}
         self._first = 0
         self._rows = 0
         self._characters = 0
@@ -183,6 +195,8 @@ class _Gathering:
         if cells.kept and self._kept:
             self._spoil(cells.number, 'has a second cell under "kept"')
         self._title, self._kept = self._title or cells.title, self._kept or cells.kept
+        for name, cell in cells.own.items():
+            self._own.setdefault(name, {})[len(self._written)] = cell
         written = cells.written()
         if written is not None:
             self._written.append(written)
@@ -197,10 +211,20 @@ class _Gathering:
             return self._fault
         try:
             extras = _extras(self._kept, self._written)
+            if self._own:
+                extras[OWN_COLUMNS] = self._own_columns(extras.get(OWN_COLUMNS))
             return entry_of(self.name, self._title, extras.get(LINES, self._written), extras)
         except FormholdError as wrong:
             faults = wrong.faults if isinstance(wrong, BadInput) else [_fault(str(wrong))]
             return left_out(self._first, self.name[:300], faults)
+
+    def _own_columns(self, kept: Any) -> dict[str, Any]:
+        """Return each column of the file's own, a cell a line, beside those that were kept."""
+        cells = {
+            name: [by_line.get(at, "") for at in range(max(by_line) + 1)]
+            for name, by_line in self._own.items()
+        }
+        return {**(kept if isinstance(kept, dict) else {}), **cells}
 
     def _spoil(self, row: int, reason: str) -> None:
         message = f"The recipe {reason}; it is left out whole."
@@ -227,18 +251,53 @@ def _extras(kept: str, written: list[Written]) -> dict[str, Any]:
     return dict(extras)
 
 
-def _rows_of(entry: Entry) -> Iterator[tuple[str, ...]]:
+def _own_columns(entry: Entry) -> dict[str, list[str]]:
+    """Return the columns of `entry` that a file can hold as columns."""
+    kept = entry.extras.get(OWN_COLUMNS)
+    return {
+        name: cells
+        for name, cells in (kept.items() if isinstance(kept, dict) else ())
+        if name == name.strip().casefold()
+        and name not in COLUMNS
+        and _is_one_line(name)
+        and isinstance(cells, list)
+        and cells
+        and all(isinstance(cell, str) and "\0" not in cell for cell in cells)
+        and cells[-1]
+    }
+
+
+def _is_one_line(name: str) -> bool:
+    return bool(name) and name.isprintable()
+
+
+def _rows_of(entry: Entry, own: Sequence[str]) -> Iterator[tuple[str, ...]]:
+    """Yield the rows of `entry`; `own` are the file's own columns."""
     written = written_lines(entry)
-    kept = {name: value for name, value in entry.extras.items() if name != LINES}
+    columns = {name: cells for name, cells in _own_columns(entry).items() if name in own}
+    kept = _kept_of(entry, columns)
     if any(not _has_columns(line) for line in written):
         kept[LINES] = written
+    cell = json.dumps(kept, ensure_ascii=False) if kept else ""
+    rows = max(1, len(written), *map(len, columns.values()))
+    for at in range(rows):
+        more = (columns[x][at] if at < len(columns.get(x, ())) else "" for x in own)
+        line = written[at] if at < len(written) else ""
+        yield (entry.external_id, entry.title or "", *_line_cells(line), cell, *more)
+        cell = ""
+
+
+def _kept_of(entry: Entry, columns: dict[str, list[str]]) -> dict[str, Any]:
+    """Return what of `entry` neither its lines nor `columns` hold."""
+    kept = {name: value for name, value in entry.extras.items() if name != LINES}
     own = own_ingredients(entry)
     if own:
         kept[INGREDIENTS] = own
-    cell = json.dumps(kept, ensure_ascii=False) if kept else ""
-    for line in written or [""]:
-        yield (entry.external_id, entry.title or "", *_line_cells(line), cell)
-        cell = ""
+    if columns:
+        rest = {n: cells for n, cells in kept.pop(OWN_COLUMNS).items() if n not in columns}
+        if rest:
+            kept[OWN_COLUMNS] = rest
+    return kept
 
 
 def _line_cells(line: Written) -> tuple[str, str, str, str]:

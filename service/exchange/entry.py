@@ -118,10 +118,14 @@ def written_lines_in(recipe: dict[str, Any]) -> list[Written]:
     if not isinstance(lines, list) or not all(isinstance(line, dict) for line in lines):
         message = "must be an array of objects with text, or ingredient, quantity and unit"
         raise BadInput([Fault(pointer="/recipe/lines", message=message)])
-    return [
-        line["text"] if set(line) == {"text"} and isinstance(line["text"], str) else line
-        for line in lines
-    ]
+    return [plain_line(line) for line in lines]
+
+
+def plain_line(line: Written) -> Written:
+    """Return a line that says nothing but its text as that text."""
+    if isinstance(line, str) or set(line) != {"text"} or not isinstance(line["text"], str):
+        return line
+    return line["text"]
 
 
 def written_lines(entry: Entry) -> list[Written]:

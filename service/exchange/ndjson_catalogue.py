@@ -1,7 +1,7 @@
 """A catalogue as NDJSON: one recipe a line, as JSON; the form in which nothing is lost.
 
-A line is an entry as we write it, or `external_id`, `title` and `lines`, or a recipe in
-schema.org's words.
+A line is an entry as we write it, or `external_id`, `title` and `lines` (each a text, or a line as
+every request here has it), or a recipe in schema.org's words.
 """
 
 from collections.abc import Iterable, Iterator
@@ -20,6 +20,7 @@ from service.exchange.entry import (
     kept_entry,
     left_out,
     named_by_content,
+    plain_line,
     written_lines_in,
 )
 from service.exchange.json_ld import entries_in
@@ -89,7 +90,7 @@ def _entry(content: dict[str, Any]) -> Entry:
         raise BadInput.of(invalid) from None
     extras = given.extras
     if given.recipe is None:
-        written = given.lines or written_in(extras.get(LINES))
+        written = [plain_line(line) for line in given.lines or ()] or written_in(extras.get(LINES))
         return entry_of(given.external_id, given.title, written, extras)
     title = given.title if "title" in content else given.recipe.get("title")
     name = given.external_id

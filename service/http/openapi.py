@@ -4,6 +4,8 @@ Bodies are read by `service.reading.strict_json`, so FastAPI does not know them;
 here.
 """
 
+import tomllib
+from importlib.resources import files
 from typing import Any
 
 from fastapi import FastAPI
@@ -108,5 +110,19 @@ def document(app: FastAPI) -> dict[str, Any]:
     described: tuple[type[Value], ...] = (*(q.asked for q in QUESTIONS), *STORED, Problem)
     _, inputs = models_json_schema([(v, "validation") for v in described], ref_template=_REF)
     schemas = {**written["components"]["schemas"], **inputs["$defs"]}
+    _describe_members(schemas)
     written["components"]["schemas"] = dict(sorted(schemas.items()))
     return written
+
+
+def _describe_members(schemas: dict[str, Any]) -> None:
+    """Write what each member means beside it, where the value itself does not say."""
+    sentences = tomllib.loads(files("service.http").joinpath(_SENTENCES).read_text("utf-8"))
+    for value, schema in schemas.items():
+        for member, described in schema.get("properties", {}).items():
+            sentence = sentences.get(f"{value}.{member}", sentences.get(member))
+            if sentence and "description" not in described:
+                described["description"] = sentence
+
+
+_SENTENCES = "member_sentences.toml"

@@ -17,12 +17,15 @@ from pydantic import ValidationError
 from models.errors import BadInput, Fault, pointer
 from models.value import Value
 from service.problems import NESTED_TOO_DEEP, NOT_JSON, Refused
+from service.reading.further_faults import further_faults
 
 MAX_DEPTH = 32
 MAX_VALUES = 10_000
 """Twice what the largest honest request holds; faults are found value by value, and take time."""
 MAX_FLOAT_DIGITS = 308
 """A longer whole number is beyond every float; it is not worth reckoning exactly."""
+MOST_MENDED = 100
+"""With more faults than that, a body is none that a hand has misspelt."""
 
 Asked = TypeVar("Asked", bound=Value)
 
@@ -38,6 +41,8 @@ def understand(body: bytes, model: type[Asked]) -> Asked:
     except ValidationError as invalid:
         seen = {fault.pointer for fault in odd}
         odd += [fault for fault in BadInput.of(invalid).faults if fault.pointer not in seen]
+        if len(odd) <= MOST_MENDED:
+            odd += further_faults(content, [fault.pointer for fault in odd], model)
         raise BadInput(odd) from None
     if odd:
         raise BadInput(odd)

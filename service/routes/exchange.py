@@ -78,7 +78,12 @@ async def import_recipes(
     """Store the recipes of a file of any size: CSV, NDJSON, schema.org/Recipe in JSON-LD or in a
     web page. A recipe that is there already under its external id gets a new version where it
     differs, so a file may be sent twice. Nothing bad in a file stops the rest of it; the answer
-    says what could not be used."""
+    says what could not be used.
+
+    A line of NDJSON is `{"external_id", "title", "lines"}`, each of the lines a text or as in any
+    recipe here, or what an export gave (`external_id`, `title`, `recipe`, `unread`, `extras`), or
+    a recipe in schema.org's words. A row of CSV is a line of a recipe: `recipe`, `title`, and
+    `line` or `ingredient`, `quantity`, `unit`; columns of your own are kept and exported."""
     parts = wiring(request)
     check_coding(request)
     reader = reader_of(request)

@@ -17,6 +17,17 @@ def test_a_recipe_may_be_lines():
     milk = {"ingredient": "whole milk", "quantity": 2, "unit": "tbsp"}
     (entry,) = read({"external_id": "a", "title": "A", "lines": ["1 egg", milk]})
     assert written_lines(entry) == ["1 egg", milk]
+
+
+def test_a_line_may_be_as_every_request_has_it():
+    """`{"text": …}` is its text, and read as such: the contract's recipe."""
+    (entry,) = read({"external_id": "a", "lines": [{"text": "1 egg"}, {"text": "2 cups flour"}]})
+    assert written_lines(entry) == ["1 egg", "2 cups flour"]
+    assert entry.recipe is not None
+    assert [line.model_dump() for line in entry.recipe.lines] == [
+        {"text": "1 egg"},
+        {"text": "2 cups flour"},
+    ]
     assert entry.recipe is not None
 
 

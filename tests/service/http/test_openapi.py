@@ -1,6 +1,8 @@
 """The OpenAPI document: complete, consistent, and true of the app."""
 
 import re
+import tomllib
+from importlib.resources import files
 
 import pytest
 
@@ -37,6 +39,27 @@ def test_every_operation_is_described(document):
         ids.append(operation["operationId"])
     assert len(set(ids)) == len(ids)
     assert {"weigh", "reformulate", "judgeEdits", "readText"} <= set(ids)
+
+
+def test_every_member_is_a_sentence(document):
+    """Each member of each value says what it means; a length, a mass or a share names its unit."""
+    units = {"_mm": "millimetre", "_degrees": "degrees", "_cm3": "cubic centimetre"}
+    for name, schema in document["components"]["schemas"].items():
+        for member, described in schema.get("properties", {}).items():
+            sentence = described.get("description", "")
+            assert sentence.endswith((".", "?")), f"{name}.{member}: {sentence!r}"
+            for ending, unit in units.items():
+                if member.endswith(ending):
+                    assert unit in sentence, f"{name}.{member} does not name its unit"
+
+
+def test_no_sentence_is_of_a_member_that_is_gone(document):
+    """Each sentence on file is used; a renamed member takes its sentence along."""
+    file = files("service.http").joinpath("member_sentences.toml").read_text("utf-8")
+    schemas = document["components"]["schemas"]
+    named = {f"{v}.{m}" for v, schema in schemas.items() for m in schema.get("properties", {})}
+    named |= {name.partition(".")[2] for name in named}
+    assert set(tomllib.loads(file)) <= named
 
 
 def test_every_reference_leads_somewhere(document):
