@@ -81,15 +81,15 @@ def test_a_number_beyond_every_float_is_a_fault(number):
     assert list(faults_in(weighed(FLOUR % number))) == ["/recipe/lines/1/quantity"]
 
 
-@pytest.mark.parametrize("number", ["1" + "0" * 300, "1e300"])
+@pytest.mark.parametrize("number", ["1" + "0" * 300, "1e300", "5e-324"])
 def test_a_number_that_no_kitchen_weighs_is_a_fault(number):
     """A number that is finite but absurd breaks the bound of its own member."""
     assert list(faults_in(weighed(FLOUR % number))) == ["/recipe/lines/1/quantity"]
 
 
-@pytest.mark.parametrize("number", ["5e-324", "1e-400", "1e-5", "-0", "-0.0", "0", "1E2"])
+@pytest.mark.parametrize("number", ["1e-400", "1e-5", "-0", "-0.0", "0", "1E2"])
 def test_small_and_zero_numbers_are_numbers(number):
-    """The least float, what rounds to zero, and minus zero are read without complaint."""
+    """A tiny amount, what rounds to zero, and minus zero are read without complaint."""
     assert understand(weighed(FLOUR % number).encode(), RecipeToWeigh).recipe.lines
 
 
