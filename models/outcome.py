@@ -20,6 +20,7 @@ from models.target import Target
 from models.thickness import thickness_words
 from models.value import Estimate, Value
 from models.window import CrackRange, Range
+from models.wording import OutcomeName
 
 BoundName = RatioName | Literal["crack_chance_percent"]
 
@@ -211,7 +212,7 @@ class Outcome(Value):
     change, together, so that the brief works.
     """
 
-    outcome: Literal["unchanged", "reformulated", "infeasible", "unfinished"]
+    outcome: OutcomeName
     target: OutcomeTarget | None
     window: dict[BoundName, WindowBound]
     form: FormReport | None

@@ -10,7 +10,7 @@ from models.measures import Part
 from models.outcome import BeforeAndAfter
 from models.recipe import MeasuredLine, Recipe, TextLine
 from models.what_if import BoundVerdict, Judgement, Replace, SetMeasure, WhatIf
-from solver.answers.wording import number
+from models.wording import number
 from solver.search.judging import Weighed
 
 WORTH_NAMING_GRAMS = Fraction(1, 10)

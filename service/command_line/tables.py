@@ -9,32 +9,16 @@ from models.ratios import RATIOS, RatioName, Ratios
 from models.reading import Uncertain
 from models.weighing import Weighing
 from models.what_if import Judgement
+from models.wording import OUTCOME_WORDS, RATIO_WORDS
 from service.command_line.layout import columns, points
 from service.questions.ingredient_table import IngredientEntry, IngredientSearch
-
-RATIO_WORDS: dict[RatioName, str] = {
-    "flour_to_fat": "flour to fat",
-    "soda_equivalent_percent": "leavening as soda, % of flour",
-    "moisture_percent": "moisture, % of flour",
-    "liquid_per_flour": "liquid to flour",
-    "wet_per_flour": "liquid and fat to flour",
-    "sugar_percent": "sugars, % of flour",
-    "egg_percent": "egg, % of flour",
-}
-
-_OPENINGS = {
-    "unchanged": "The recipe already meets everything asked; nothing is changed.",
-    "reformulated": "The smallest measurable change that meets everything asked:",
-    "infeasible": "No measurable change meets everything asked. The recipe as it stands:",
-    "unfinished": "Time ran out before the smallest change was proved. The best found so far:",
-}
 
 
 def outcome_words(outcome: Outcome) -> list[str]:
     """Return the answer to a brief."""
     after = outcome.ratios.after
     return [
-        _OPENINGS[outcome.outcome],
+        OUTCOME_WORDS[outcome.outcome].sentence,
         "",
         *columns(
             ("ingredient", "before", "after", "g before", "g after", "change"),
@@ -184,7 +168,7 @@ def _entry_cells(entry: IngredientEntry) -> Sequence[str]:
 
 
 def _ratios(ratios: Ratios) -> Iterable[tuple[RatioName, str, float | None]]:
-    return ((name, RATIO_WORDS[name], getattr(ratios, name)) for name in RATIOS)
+    return ((name, _ratio_title(name), getattr(ratios, name)) for name in RATIOS)
 
 
 def _window(bound: WindowBound | None) -> str:
@@ -236,3 +220,8 @@ def _grams(grams: float) -> str:
 
 def _number(value: float | None) -> str:
     return "-" if value is None else f"{value:.4g}"
+
+
+def _ratio_title(name: RatioName) -> str:
+    words = RATIO_WORDS[name]
+    return f"{words.name}, % of flour" if words.unit else words.name

@@ -9,9 +9,10 @@ from urllib.parse import parse_qsl, urlencode
 
 from models.outcome import BoundName, Conflict, WindowBound
 from models.ratios import RATIOS
+from models.wording import RATIO_WORDS
 from service.drawings.lettering import NO_BREAK
 from service.page.fields import Fields
-from service.page.words import RATIO_NAMES, is_share
+from service.page.words import is_share
 
 UNKEPT = "unkept"
 """The field of a button that takes an ingredient off the kept ones."""
@@ -86,6 +87,6 @@ def _words(conflict: Conflict) -> str:
             ratio = next(each for each in RATIOS if each == conflict.subject)
             way = "up to" if conflict.side == "max" else "down to"
             unit = f"{NO_BREAK}%" if is_share(ratio) else ""
-            return f"let {RATIO_NAMES[ratio].lower()} go {way} {value}{unit}"
+            return f"let {RATIO_WORDS[ratio].name} go {way} {value}{unit}"
         case _:
             assert_never(conflict.kind)

@@ -11,6 +11,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import Response
 
 from models.ratios import RATIOS
+from models.wording import OUTCOME_WORDS, RATIO_WORDS, limit_name_words
 from service.page import words
 from service.page.asking import NO_FORM
 from service.page.examples import EXAMPLES
@@ -73,7 +74,9 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters["limit_words"] = words.limit_words
+    environment.filters["limit_words"] = limit_name_words
+    environment.globals["ratio_words"] = RATIO_WORDS
+    environment.globals["outcome_words"] = OUTCOME_WORDS
     environment.globals |= {
         "words": words,
         "forms": _forms(),

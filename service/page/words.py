@@ -1,33 +1,12 @@
-"""Words of the page: what its fields, limits and lengths are called."""
+"""Words of the page: what its fields and lengths are called; ratios and limits are named in
+`models.wording`."""
 
 import re
 from fractions import Fraction
-from typing import assert_never
 
 from models.dimension import read_length_mm
-from models.limits import NamedLimit
-from models.ratios import RatioName
+from models.wording import RATIO_WORDS
 from service.drawings.lettering import NO_BREAK, chance_words
-
-RATIO_NAMES: dict[RatioName, str] = {
-    "flour_to_fat": "Flour to fat",
-    "soda_equivalent_percent": "Leavening, as soda",
-    "moisture_percent": "Moisture",
-    "liquid_per_flour": "Liquid to flour",
-    "wet_per_flour": "Liquid and fat to flour",
-    "sugar_percent": "Sugars",
-    "egg_percent": "Egg",
-}
-
-RATIO_SENTENCES: dict[RatioName, str] = {
-    "flour_to_fat": "grams of flour to a gram of fat",
-    "soda_equivalent_percent": "grams to 100 g of flour; powder counts a quarter",
-    "moisture_percent": "water to 100 g of flour, the flour's own not counted",
-    "liquid_per_flour": "liquids, eggs and syrups to a gram of flour",
-    "wet_per_flour": "those and the fats to a gram of flour",
-    "sugar_percent": "all sugars to 100 g of flour",
-    "egg_percent": "egg to 100 g of flour",
-}
 
 MEASURES = {
     "as_written": "As written",
@@ -50,13 +29,6 @@ MEMBERS = {
     "slope": "Slope",
     "crests": "Crests",
     "lean": "Lean",
-}
-
-HEADLINES = {
-    "unchanged": "It already stands as written",
-    "reformulated": "The smallest change that does it",
-    "infeasible": "Not within these limits",
-    "unfinished": "The best found so far",
 }
 
 _UNIT = re.compile(r"_(mm|degrees)$")
@@ -148,24 +120,6 @@ def change_words(percent: float) -> str:
     return f"{percent:+.0f}{NO_BREAK}%".replace("-", "\u2212")
 
 
-def limit_words(limit: NamedLimit) -> str:
-    """Return a limit as the page calls it: "flour to fat (at least)"."""
-    match limit.kind:
-        case "crack_chance":
-            return "the estimated chance of a crack"
-        case "flour_change":
-            return "how far the flour may move"
-        case "change":
-            return f"how far the {limit.subject} may move"
-        case "keep":
-            return f"the {limit.subject}, kept as it is"
-        case "ratio" | "held_ratio":
-            name = next(words.lower() for r, words in RATIO_NAMES.items() if r == limit.subject)
-            return f"{name} (at {'least' if limit.side == 'min' else 'most'})"
-        case _:
-            assert_never(limit.kind)
-
-
 _FIELDS: dict[str, str] = {
     "title": "Name",
     "lines": "Recipe",
@@ -177,7 +131,7 @@ _FIELDS: dict[str, str] = {
     "pieces": "Pieces",
     "flour_change": "Flour may move",
     "crack_chance_percent": "Chance of a crack",
-    **{str(ratio): words for ratio, words in RATIO_NAMES.items()},
+    **{str(ratio): words.title for ratio, words in RATIO_WORDS.items()},
 }
 
 

@@ -16,8 +16,8 @@ from models.formula import Formula
 from models.limits import ChangeLimit, CrackLimit, Limit, NamedLimit, RatioLimit
 from models.outcome import Conflict
 from models.ratios import RATIOS
+from models.wording import limit_words, number
 from solver.answers.safest import safest
-from solver.answers.wording import limit_words, number
 from solver.mechanics.levers import thickness_needed
 from solver.search.answer import Answer, DeadlineStruck
 from solver.search.options import LineOptions

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from models.limits import ChangeLimit, CrackLimit, Limit, NamedLimit
 from models.outcome import BindingLimit
-from solver.answers.wording import limit_words, measured_words, number
+from models.wording import limit_words, measured_words, number
 from solver.search.answer import Answer, DeadlineStruck
 from solver.search.judging import Weighed
 from solver.search.problem import Problem
