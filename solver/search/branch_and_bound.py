@@ -17,7 +17,6 @@ Ties come out with the answer: U is kept a tie's width above the best, so every 
 
 import heapq
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import count
 from typing import NamedTuple
@@ -29,6 +28,7 @@ from solver.search.deadline import SecondsLeft
 from solver.search.listing import ListTooLong, combinations
 from solver.search.program import Program
 from solver.search.relaxation import Relaxation
+from solver.search.table import Table, halves
 
 Accept = Callable[[Picks], bool]
 """Judges an answer exactly, where the listing only sums floats."""
@@ -46,8 +46,6 @@ NEIGHBOURS = 20
 """Answers next to one at hand that are judged before the search begins."""
 CLEAR = 1e-11
 """Of a row's terms: sums of floats are off by a thousandth of this."""
-SURE = 1e-6
-"""What the relaxation takes less of than this it does not take."""
 MOST_REFUSED = 100
 """Answers that pass the rows and fail the exact judgement; more need rows that fit better."""
 
@@ -69,50 +67,6 @@ class Found(NamedTuple):
     ties: tuple[Picks, ...] = ()
 
 
-@dataclass(frozen=True, eq=False)
-class Table:
-    """A program in one piece: options of all lines side by side."""
-
-    costs: np.ndarray
-    use: np.ndarray  # rows × options
-    room: np.ndarray
-    starts: np.ndarray
-
-    @classmethod
-    def of(cls, program: Program) -> "Table":
-        """Lay out a program."""
-        sizes = np.array([len(line) for line in program.costs])
-        return cls(
-            np.concatenate(program.costs),
-            np.hstack(program.use),
-            program.room,
-            np.cumsum(sizes) - sizes,
-        )
-
-    @cached_property
-    def use_and_cost(self) -> np.ndarray:
-        """The rows, and the cost as one more."""
-        return np.vstack([self.use, self.costs])
-
-    @cached_property
-    def of_line(self) -> np.ndarray:
-        """Which line each option belongs to."""
-        return np.repeat(np.arange(len(self.starts)), np.diff([*self.starts, len(self.costs)]))
-
-    @cached_property
-    def stays(self) -> np.ndarray:
-        """Which options are the first of their line."""
-        return np.isin(np.arange(len(self.costs)), self.starts)
-
-    def floor_of(
-        self, costs: np.ndarray, multipliers: np.ndarray, left: np.ndarray
-    ) -> tuple[float, np.ndarray]:
-        """Return the floor under every answer, and the reduced costs above it."""
-        priced = np.where(left, costs + multipliers @ self.use, np.inf)
-        least = np.minimum.reduceat(priced, self.starts)
-        return float(least.sum() - multipliers @ self.room), priced - least[self.of_line]
-
-
 class Search:
     """One program being searched, with its relaxation; each question about it is a method.
 
@@ -126,10 +80,16 @@ class Search:
         seconds_left: SecondsLeft,
         *,
         rows_suffice: bool = False,
+        more_use: np.ndarray | None = None,
     ) -> None:
-        """Lay the program out; `rows_suffice` where the rows say all that `accept` judges."""
+        """Lay the program out; `rows_suffice` where the rows say all that `accept` judges.
+
+        `more_use` are more rows over all options, each with no room.
+        """
         self._rows_suffice = rows_suffice
         self.table = Table.of(program)
+        if more_use is not None:
+            self.table = self.table.with_rows(more_use)
         self.accept = accept
         self.seconds_left = seconds_left
 
@@ -308,7 +268,7 @@ class _Hunt:
             return
         highest = ROW_TOLERANCE if prices.elastic else self._highest()
         left = left & (reduced <= highest - floor)
-        for part in self._halves(left, relaxed.taken):
+        for part in halves(self.table, left, relaxed.taken):
             least = np.minimum.reduceat(np.where(part, reduced, np.inf), self.table.starts)
             part_floor = floor + float(least.sum())
             if not self._closed(part_floor, prices):
@@ -381,33 +341,3 @@ class _Hunt:
 
     def _picks(self, row: np.ndarray) -> Picks:
         return tuple((row - self.table.starts).tolist())
-
-    def _halves(self, left: np.ndarray, taken: np.ndarray) -> list[np.ndarray]:
-        """Split a part on the line of which the relaxation is least sure."""
-        table = self.table
-        first = table.stays & left
-        open_lines = np.add.reduceat(left, table.starts) > 1
-        may_stay = first[table.starts] & open_lines
-        stays = taken[table.starts]
-        unsure = np.where(may_stay, np.minimum(stays, 1 - stays), -1.0)
-        line = int(unsure.argmax())
-        if unsure[line] <= SURE:
-            sizes = np.where(open_lines, np.add.reduceat(left, table.starts), 0)
-            fraction = 1 - np.maximum.reduceat(taken, table.starts)
-            line = int(np.lexsort((sizes, np.where(open_lines, fraction, -1.0)))[-1])
-        begin = table.starts[line]
-        end = table.starts[line + 1] if line + 1 < len(table.starts) else len(left)
-        inside = np.flatnonzero(left[begin:end])
-        if first[begin]:
-            lower = inside[:1]
-        else:
-            middle = float(inside @ taken[begin:end][inside]) / max(
-                taken[begin:end][inside].sum(), 1e-9
-            )
-            lower = inside[inside <= min(middle, inside[-2])]
-            lower = lower if len(lower) else inside[:1]
-        one, other = left.copy(), left.copy()
-        one[begin:end] = False
-        one[begin + lower] = True
-        other[begin + lower] = False
-        return [one, other]

@@ -1,0 +1,258 @@
+"""The least cost under a limit on the chance of a crack, proved.
+
+The walk is that of `solver.search.branch_and_bound`: parts in the order of their floors, priced by
+a relaxation, listed where the list is short, split where it is long. The chance comes in as rows
+that hold within one part only: tangents below the chance over all that the part can still afford
+(`solver.search.chance_bounds`). Rows raise the floor, a higher floor leaves fewer options, fewer
+options narrow the ranges, and narrower ranges raise the rows. What is listed is judged by the
+chance itself. Every row, range and floor holds for every answer of its part that is cheaper than
+the best so far; the best only falls and parts only shrink: so the last one is the least.
+
+A good answer comes first (`solver.search.chance_guess`), and its tangent measures risk: where the
+rows miss the chance by far, a part is split by risk, which narrows the ranges of all draws at once.
+"""
+
+import heapq
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import count
+
+import numpy as np
+
+from solver.search.answer import COST_TIE, Picks
+from solver.search.branch_and_bound import ROW_TOLERANCE, Found
+from solver.search.chance_bounds import SOLIDS
+from solver.search.chance_guess import ChanceAnswers
+from solver.search.hull import hull
+from solver.search.listing import ListTooLong, combinations
+from solver.search.relaxation import Relaxation
+from solver.search.sheet_chances import GasCase
+from solver.search.table import Table, halves, separated
+
+BLOCK = 128
+ROUNDS = 5
+"""Tangents that a part is given before it is listed or split."""
+SHORT_LIST = 30_000
+MISSED, LEAST_RISK = 0.03, 0.2
+"""Shares of one: how far a relaxed dough may be over the limit, and how thin a slice may be."""
+EASED = 0.8
+"""Ranges are looked at again where the budget has shrunk by this."""
+ROUGHLY = 1e-4
+"""Chances in single precision are off by less than a tenth of this."""
+ENOUGH = 1e-4
+"""A tangent that finds the relaxation's dough over the limit by less is not worth a round."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Part:
+    """Options left, the case of gas, the risk that its doughs lie between, and the tangents that
+    hold there, as columns of a makeup.
+
+    Risk is a sum of a makeup to the solids: the chance's tangent at a good answer.
+    """
+
+    left: np.ndarray
+    case: GasCase
+    risks: tuple[float, float]
+    tangents: tuple[np.ndarray, ...]
+
+
+class ChanceSearch(ChanceAnswers):
+    """The search for the least answer, and its proof."""
+
+    bound = -np.inf
+
+    def cheapest(
+        self, at_most: float = np.inf, gap: float = 0.0, near: Picks | None = None
+    ) -> Found:
+        """Return the least-cost answer within the chance and `at_most`, to `gap`, and its ties.
+
+        `near` is where a good answer is looked for first.
+        """
+        self.begin(at_most, gap)
+        self.guess(near)
+        return self._found(self._walk())
+
+    def any_within(self, at_most: float = np.inf, near: Picks | None = None) -> Found:
+        """Return some answer within the chance and `at_most`, if there is one."""
+        self.begin(at_most, np.inf)
+        self.guess(near)
+        return self._found(self.best is not None or self._walk())
+
+    def _found(self, proved: bool) -> Found:
+        if self.best is None:
+            return Found(None, np.inf, np.inf if proved else self.bound, proved)
+        ties = (r for r in self.ties if self.cost_of(r) <= self.cost + COST_TIE)
+        picks = tuple(dict.fromkeys(self.picks_of(row) for row in ties))
+        bound = self.cost if proved else min(self.bound, self.cost)
+        return Found(self.picks_of(self.best), self.cost, bound, proved, picks)
+
+    def _walk(self) -> bool:
+        """Look at parts until the best is proved; tell whether it is."""
+        order = count()
+        whole = np.ones(len(self.table.costs), dtype=bool)
+        self.risk = self._risk()
+        everything = self._risks(whole)
+        waiting = [
+            (-np.inf, next(order), _Part(whole, case, everything, ())) for case in self.cases
+        ]
+        while waiting:
+            self.bound = waiting[0][0]
+            if self.bound > self.highest():
+                break
+            if self.seconds_left() <= 0:
+                return False
+            floor, _, part = heapq.heappop(waiting)
+            for low, half in self._look(floor, part):
+                heapq.heappush(waiting, (max(floor, low), next(order), half))
+        return True
+
+    def _look(self, floor: float, part: _Part) -> Iterable[tuple[float, _Part]]:
+        """List a part, or return the parts that it splits into with their floors."""
+        table, left, tangents = self.table, part.left, list(part.tangents)
+        widest, ranges = np.inf, None
+        for _ in range(ROUNDS):
+            between = self._between(part.risks)
+            held = np.vstack([part.case.rows, between])
+            own = np.vstack([self.scale * held @ self.makeup, self._rows(tangents)])
+            inner = table.with_rows(own)
+            use, room = inner.use, inner.room
+            relaxation = Relaxation(table.costs[left], use[:, left], room, self._starts(left))
+            relaxed = relaxation.solve(np.ones(int(left.sum()), dtype=bool), self.seconds_left())
+            if relaxed is None:
+                return []
+            taken = np.zeros(len(left))
+            taken[left] = relaxed.taken
+            floor, reduced = inner.floor_of(table.costs, relaxed.multipliers, left)
+            budget = self.highest() - floor
+            if budget < 0 or self.seconds_left() <= 0:
+                return [] if budget < 0 else [(floor, part)]
+            left = left & (reduced <= budget)
+            try:
+                self._list(inner, left, reduced, budget)
+                return []
+            except ListTooLong:
+                pass
+            makeup = self.makeup @ taken
+            if ranges is None or budget < EASED * widest:
+                ranges = self.sheets.ranges(
+                    part.case, *self._padded(left, reduced), budget, between
+                )
+                widest = budget
+            chance, columns = self.sheets.tangent(part.case, makeup, ranges)
+            if chance <= self.limit.at_most + ENOUGH:
+                break
+            used = relaxed.multipliers[len(use) - len(tangents) :] > 0
+            tangents = [t for t, keep in zip(tangents, used, strict=True) if keep] + [columns]
+        halves_of = self._halves_of(part, left, taken, columns, chance)
+        return [
+            (self._floor_of(floor, reduced, half), _Part(half, part.case, risks, tuple(tangents)))
+            for half, risks in halves_of
+        ]
+
+    def _risk(self) -> np.ndarray:
+        row = self.table.starts if self.best is None else self.best
+        makeup = self.makeup[:, row].sum(axis=1)
+        return self.sheets.tangent(self.case_of(makeup), makeup, None)[1]
+
+    def _risks(self, left: np.ndarray) -> tuple[float, float]:
+        """Bound the risk over everything."""
+        risk, solids = self.risk @ self.makeup, self.makeup[SOLIDS]
+        starts = self.table.starts
+        over = np.minimum.reduceat(solids, starts).sum(), np.maximum.reduceat(solids, starts).sum()
+        low, high = np.minimum.reduceat(risk, starts).sum(), np.maximum.reduceat(risk, starts).sum()
+        return min(low / o for o in over), max(high / o for o in over)
+
+    def _between(self, risks: tuple[float, float]) -> np.ndarray:
+        """Return what is at most 0 for doughs whose risk lies between two."""
+        columns = np.array([-self.risk, self.risk])
+        columns[:, SOLIDS] += [risks[0], -risks[1]]
+        return columns
+
+    def _halves_of(
+        self,
+        part: _Part,
+        left: np.ndarray,
+        taken: np.ndarray,
+        columns: np.ndarray,
+        chance: float,
+    ) -> list[tuple[np.ndarray, tuple[float, float]]]:
+        """Split by risk where the rows miss the chance by far, else on a line."""
+        makeup = self.makeup @ taken
+        truly = float(self.sheets.chances(makeup[:, None])[0])
+        low, high = part.risks
+        if truly > self.limit.at_most + MISSED and high - low > LEAST_RISK:
+            at = float(self.risk @ makeup / makeup[SOLIDS])
+            at = min(max(at, low + (high - low) / 8), high - (high - low) / 8)
+            return [(left, (low, at)), (left, (at, high))]
+        return [(half, part.risks) for half in self._halves(left, taken, columns)]
+
+    def _rows(self, tangents: Sequence[np.ndarray]) -> np.ndarray:
+        """Return tangents ≤ limit × solids as rows over all options."""
+        columns = np.array(tangents).reshape(-1, 12).copy()
+        columns[:, SOLIDS] -= self.limit.at_most
+        return np.asarray(self.scale * columns @ self.makeup)
+
+    def _floor_of(self, floor: float, reduced: np.ndarray, half: np.ndarray) -> float:
+        least = np.minimum.reduceat(np.where(half, reduced, np.inf), self.table.starts)
+        return floor + float(least.sum())
+
+    def _halves(self, left: np.ndarray, taken: np.ndarray, columns: np.ndarray) -> list[np.ndarray]:
+        table = self.table
+        if (
+            np.isfinite(self.highest())
+            and (left[table.starts] & (np.add.reduceat(left, table.starts) > 1)).any()
+        ):
+            return halves(table, left, taken)
+        harm = columns @ self.makeup
+        most = np.maximum.reduceat(np.where(left, harm, -np.inf), table.starts)
+        least = np.minimum.reduceat(np.where(left, harm, np.inf), table.starts)
+        line = int((most - least).argmax())
+        options = np.flatnonzero(left & (table.of_line == line))
+        if len(options) < 2:
+            return halves(table, left, taken)
+        options = options[np.argsort(harm[options], kind="stable")]
+        middle = float(harm[options] @ taken[options]) / max(float(taken[options].sum()), 1e-9)
+        below = int(np.clip(np.searchsorted(harm[options], middle), 1, len(options) - 1))
+        return separated(left, options[:below], options)
+
+    def _starts(self, left: np.ndarray) -> np.ndarray:
+        counts = np.add.reduceat(left, self.table.starts)
+        return np.asarray(np.cumsum(counts) - counts)
+
+    def _list(self, table: Table, left: np.ndarray, reduced: np.ndarray, budget: float) -> None:
+        """Judge everything that is left, in the order of cost; raise ListTooLong."""
+        if not np.isfinite(budget):
+            budget = float(reduced[left].max()) * len(table.starts)
+        room = np.append(table.room + ROW_TOLERANCE, self.highest())
+        rows = combinations(
+            left, reduced, budget, table.use_and_cost, room, table.starts, SHORT_LIST
+        )
+        costs = table.costs[rows].sum(axis=1)
+        rows = rows[np.argsort(costs, kind="stable")]
+        for begin in range(0, len(rows), BLOCK):
+            block = rows[begin : begin + BLOCK]
+            if self.cost_of(block[0]) > self.highest():
+                return
+            if self.seconds_left() <= 0:
+                raise ListTooLong
+            chances = self.sheets.chances(self.makeup[:, block].sum(axis=2), roughly=True)
+            for row in block[chances <= self.limit.at_most + ROUGHLY]:
+                if self.cost_of(row) > self.highest():
+                    return
+                if self.keeps(row):
+                    if self.cost_of(row) < self.cost - COST_TIE:
+                        self.keep(row)
+                    else:
+                        self.ties.append(row)
+
+    def _padded(self, left: np.ndarray, reduced: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Return makeups and prices as lines × options that can be extreme, padded alike."""
+        table, lines = self.table, []
+        for k, start in enumerate(table.starts):
+            end = table.starts[k + 1] if k + 1 < len(table.starts) else len(left)
+            options = np.arange(start, end)[left[start:end]]
+            lines.append(hull(self.makeup[:, options], reduced[options], options))
+        longest = max(map(len, lines))
+        index = np.array([np.pad(line, (0, longest - len(line)), mode="edge") for line in lines])
+        return self.makeup[:, index], reduced[index]
