@@ -60,9 +60,19 @@ def _irreducible_set(problem: Problem) -> tuple[Limit, ...]:
     # Limits on change are left out first, so that a set names ratios where ratios alone collide.
     for limit in sorted(problem.limits, key=lambda limit: isinstance(limit, RatioLimit)):
         fewer = problem.without(limit)
-        if fewer.any() is None:
+        if not _may_have_answer(fewer):
             problem = fewer
     return problem.limits
+
+
+def _may_have_answer(problem: Problem) -> bool:
+    """Tell whether there is an answer, or it takes too long to know. Raises DeadlineStruck."""
+    try:
+        return problem.any() is not None
+    except DeadlineStruck:
+        if problem.seconds_left() <= 0:
+            raise
+        return True
 
 
 def least_value(limit: Limit, problem: Problem) -> Fraction | None:
@@ -119,7 +129,12 @@ def _least_change(limit: ChangeLimit, others: Problem) -> Fraction | None:
     while low < high:
         middle = (low + high) // 2
         eased = others.under((*others.limits, replace(limit, percent=changes[middle])))
-        answer = eased.any()
+        try:
+            answer = eased.any()
+        except DeadlineStruck:
+            if eased.seconds_left() <= 0:
+                raise
+            answer = None
         if answer is None:
             low = middle + 1
         else:

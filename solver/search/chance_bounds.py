@@ -47,14 +47,14 @@ def bounds(
     worth = (columns @ makeup.reshape(12, -1)).reshape(-1, *shape)
     both = np.concatenate([-worth, worth])
     solids = makeup[SOLIDS]
-    least_solids, most_solids = solids.min(axis=1).sum(), solids.max(axis=1).sum()
+    least_solids, most_solids = solids_between(solids)
     if not np.isfinite(budget):
         reduced, budget = 0 * reduced, 0.0
     beside = (between @ makeup.reshape(12, -1)).reshape(2, *shape)
     beside = np.repeat(beside, len(columns), axis=0)
     lines, draws = np.arange(shape[0]), np.arange(len(both))[:, None]
     option = reduced.argmin(axis=1)
-    value = both[:, lines, option].sum(axis=1) / solids[lines, option].sum()
+    value = both[:, lines, option].sum(axis=1) / max(solids[lines, option].sum(), least_solids)
     spread = (both.max(axis=2) - both.min(axis=2)).sum(axis=1)
     beside_spread = (beside.max(axis=2) - beside.min(axis=2)).sum(axis=1)
     price, other = spread / max(budget, 1e-9) / 4, spread / np.maximum(beside_spread, TINY)
@@ -66,13 +66,21 @@ def bounds(
         excess = left[draws, lines, option].sum(axis=1) + price * budget
         valid = value + np.maximum(excess, 0) / least_solids + np.minimum(excess, 0) / most_solids
         best = np.minimum(best, valid)
-        value = value + excess / solids[lines, option].sum(axis=1)
+        value = value + excess / np.maximum(solids[lines, option].sum(axis=1), least_solids)
         dear = reduced[lines, option].sum(axis=1) > budget
         price = price * np.where(dear, factor, 1 / factor)
         over = beside[draws, lines, option].sum(axis=1) > 0
         other = other * np.where(over, factor, 1 / factor)
     half = len(columns)
     return -best[:half], best[half:]
+
+
+def solids_between(solids: np.ndarray) -> tuple[float, float]:
+    """Return the least and most solids of one option a line, of those that have any at all."""
+    least = float(solids.min(axis=1).sum())
+    if least <= 0:
+        least = float(solids[solids > 0].min(initial=np.inf))
+    return least, float(solids.max(axis=1).sum())
 
 
 def rising_gas(

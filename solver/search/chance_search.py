@@ -33,6 +33,8 @@ BLOCK = 128
 ROUNDS = 5
 """Tangents that a part is given before it is listed or split."""
 SHORT_LIST = 30_000
+MOST_PARTS = 40
+"""Before the question for any answer at all is given up: a least one may take longer."""
 MISSED, LEAST_RISK = 0.03, 0.2
 """Shares of one: how far a relaxed dough may be over the limit, and how thin a slice may be."""
 EASED = 0.8
@@ -74,10 +76,14 @@ class ChanceSearch(ChanceAnswers):
         return self._found(self._walk())
 
     def any_within(self, at_most: float = np.inf, near: Picks | None = None) -> Found:
-        """Return some answer within the chance and `at_most`, if there is one."""
+        """Return some answer within the chance and `at_most`, if there is one.
+
+        At any cost it is not proved where too many parts would have to be looked at to know.
+        """
         self.begin(at_most, np.inf)
         self.guess(near)
-        return self._found(self.best is not None or self._walk())
+        parts = MOST_PARTS if at_most == np.inf else np.inf
+        return self._found(self.best is not None or self._walk(parts))
 
     def _found(self, proved: bool) -> Found:
         if self.best is None:
@@ -87,7 +93,7 @@ class ChanceSearch(ChanceAnswers):
         bound = self.cost if proved else min(self.bound, self.cost)
         return Found(self.picks_of(self.best), self.cost, bound, proved, picks)
 
-    def _walk(self) -> bool:
+    def _walk(self, most_parts: float = np.inf) -> bool:
         """Look at parts until the best is proved; tell whether it is."""
         order = count()
         whole = np.ones(len(self.table.costs), dtype=bool)
@@ -100,7 +106,8 @@ class ChanceSearch(ChanceAnswers):
             self.bound = waiting[0][0]
             if self.bound > self.highest():
                 break
-            if self.seconds_left() <= 0:
+            most_parts -= 1
+            if self.seconds_left() <= 0 or most_parts < 0:
                 return False
             floor, _, part = heapq.heappop(waiting)
             for low, half in self._look(floor, part):
@@ -159,7 +166,8 @@ class ChanceSearch(ChanceAnswers):
         """Bound the risk over everything."""
         risk, solids = self.risk @ self.makeup, self.makeup[SOLIDS]
         starts = self.table.starts
-        over = np.minimum.reduceat(solids, starts).sum(), np.maximum.reduceat(solids, starts).sum()
+        least = np.minimum.reduceat(solids, starts).sum() or solids[solids > 0].min()
+        over = float(least), float(np.maximum.reduceat(solids, starts).sum())
         low, high = np.minimum.reduceat(risk, starts).sum(), np.maximum.reduceat(risk, starts).sum()
         return min(low / o for o in over), max(high / o for o in over)
 

@@ -10,10 +10,12 @@ import numpy as np
 from models.formula import Formula
 from models.ingredient import Ingredient
 from models.limits import CrackLimit
-from solver.mechanics.chance import chance_percents, untried_law
+from solver.mechanics.belief import Draws
+from solver.mechanics.chance import chance_percents, law_given, untried_law
 from solver.mechanics.dough import Makeup, makeup_of, makeup_per_gram
 from solver.search.options import LineOptions
 from solver.search.row import Row
+from solver.search.sheet_chances import ChanceLimit
 
 
 def makeup_arrays(options: Sequence[LineOptions]) -> tuple[np.ndarray, ...]:
@@ -23,6 +25,14 @@ def makeup_arrays(options: Sequence[LineOptions]) -> tuple[np.ndarray, ...]:
 
 def _per_gram(ingredient: Ingredient) -> np.ndarray:
     return np.array(makeup_per_gram(ingredient))
+
+
+def chance_limit(
+    limit: CrackLimit, options: Sequence[LineOptions], given: Draws | None
+) -> ChanceLimit:
+    """Return the limit as the search takes it: what every option brings, and the sheet's law."""
+    law = law_given(limit.target, given)
+    return ChanceLimit(makeup_arrays(options), law, float(limit.percent) / 100)
 
 
 def tangent_at(limit: CrackLimit, options: Sequence[LineOptions], formula: Formula) -> Row:

@@ -18,7 +18,8 @@ from models.limits import CrackLimit, Limit
 from solver.mechanics.experience import unusual
 from solver.search.answer import COST_TIE, Answer, DeadlineStruck, Picks
 from solver.search.branch_and_bound import Found, RowsTooLoose, Search
-from solver.search.crack import tangent_at
+from solver.search.chance_search import ChanceSearch
+from solver.search.crack import chance_limit, tangent_at
 from solver.search.deadline import SecondsLeft, no_deadline
 from solver.search.highs import solve
 from solver.search.options import LineOptions, ReadyBrief
@@ -241,17 +242,20 @@ class Problem:
         return Answer(self.ready, self.options, picks, self.sheets[0] if self.sheets else None)
 
     @cached_property
-    def _search(self) -> Search:
+    def _search(self) -> Search | ChanceSearch:
         return self._search_of(self.program)
 
-    def _search_of(self, program: Program) -> Search:
+    def _search_of(self, program: Program) -> Search | ChanceSearch:
         self._look_at_the_clock(None)
-        return Search(
-            program,
-            lambda picks: self.answer(picks).meets(self.limits),
-            self.seconds_left,
-            rows_suffice=not any(isinstance(limit, CrackLimit) for limit in self.limits),
-        )
+
+        def accept(picks: Picks) -> bool:
+            return self.answer(picks).meets(self.limits)
+
+        for limit in self.limits:
+            if isinstance(limit, CrackLimit):
+                chance = chance_limit(limit, self.options, self.ready.given)
+                return ChanceSearch(program, chance, accept, self.seconds_left)
+        return Search(program, accept, self.seconds_left, rows_suffice=True)
 
     def _refuse_steps(self, program: Program) -> None:
         """Raise RowsTooLoose for a program that is shorter as steps than as any list."""

@@ -168,11 +168,17 @@ class Sheets:
         return np.asarray(100 * by_draw)
 
     def chances(self, makeups: np.ndarray, *, roughly: bool = False) -> np.ndarray:
-        """Return the mean chance of doughs, columns × doughs; `roughly` in single precision."""
+        """Return the mean chance of doughs, columns × doughs; `roughly` in single precision.
+
+        Without solids there is no dough: 1.
+        """
         figures = self._rough if roughly else self._exact
+        solid = makeups[SOLIDS] > 0
+        makeups = np.where(solid, makeups, _unit(SOLIDS)[:, None])
         percents = (100 * makeups / makeups[SOLIDS]).astype(figures.power.dtype)
         odds = np.clip(figures.odds(percents), -MOST_LN, MOST_LN)
-        return np.asarray((1 / (1 + np.exp(-odds))).mean(axis=0), dtype=np.float64)
+        chances = (1 / (1 + np.exp(-odds))).mean(axis=0, dtype=np.float64)
+        return np.where(solid, chances, 1.0)
 
     @cached_property
     def _exact(self) -> _Figures:
