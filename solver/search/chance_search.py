@@ -33,7 +33,7 @@ BLOCK = 128
 ROUNDS = 5
 """Tangents that a part is given before it is listed or split."""
 SHORT_LIST = 30_000
-MOST_PARTS = 40
+MOST_PARTS = 15
 """Before the question for any answer at all is given up: a least one may take longer."""
 MISSED, LEAST_RISK = 0.03, 0.2
 """Shares of one: how far a relaxed dough may be over the limit, and how thin a slice may be."""
