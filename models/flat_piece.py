@@ -7,7 +7,7 @@ weighs is `models.template`; what the sheet does in the oven is `solver.mechanic
 """
 
 import math
-from typing import NamedTuple
+from typing import NamedTuple, assert_never
 
 from models.form import Cone, Cylinder, Dome, FlatPanel, FlatRound, LeaningPanel, Wave
 from models.outline import Guide, Outline, Point, Size, circle, rectangle, sector
@@ -47,6 +47,8 @@ def flat_piece(target: Target) -> FlatPiece:
             return _on_dome(dome, t)
         case Wave() as wave:
             return _on_wave(wave, t)
+        case _:
+            assert_never(target.form)
 
 
 _MIDDLE_NOTE = "Lengths are those of the middle of the sheet, where bending changes nothing."

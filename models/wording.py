@@ -74,6 +74,17 @@ OUTCOME_WORDS: dict[OutcomeName, OutcomeWords] = {
 }
 
 
+CostTerm = Literal["change", "moved_lines", "scoops", "left_out", "sheet"]
+
+COST_WORDS: dict[CostTerm, str] = {
+    "change": "change",
+    "moved_lines": "moved lines",
+    "scoops": "scoops",
+    "left_out": "lines taken to nothing",
+    "sheet": "a thinner or chilled sheet",
+}
+
+
 def limit_words(limit: Limit) -> str:
     """Return a limit with its value, as a baker says it: "flour to fat of at least 2.1"."""
     if isinstance(limit, ChangeLimit):

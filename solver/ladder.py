@@ -60,7 +60,7 @@ SINGLE_CHANGES: frozenset[RungCode] = frozenset(
     ("as_written", "thinner", "less_leavening", "little_flour")
 )
 
-_TEXTURE: dict[RungCode, str] = {
+TEXTURE: dict[RungCode, str] = {
     "as_written": "As it has always been.",
     "thinner": "Crisper and quicker to bake; lift it on its paper.",
     "thinner_chilled": "Crisper and quicker to bake; bend it before it is quite cold.",
@@ -202,7 +202,7 @@ def _rung(problem: Problem, code: RungCode, answer: Answer, target: Target) -> R
         lines=lines_of(answer, [None] * len(answer.picks)),
         cost=cost_of(answer),
         texture_cost=float(answer.cost),
-        texture=_TEXTURE[code],
+        texture=TEXTURE[code],
         chance=chance,
         chance_percent=chance.chance_percent,
         chance_words=chance.words,

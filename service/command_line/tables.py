@@ -9,7 +9,7 @@ from models.ratios import RATIOS, RatioName, Ratios
 from models.reading import Uncertain
 from models.weighing import Weighing
 from models.what_if import Judgement
-from models.wording import OUTCOME_WORDS, RATIO_WORDS
+from models.wording import COST_WORDS, OUTCOME_WORDS, RATIO_WORDS
 from service.command_line.layout import columns, points
 from service.questions.ingredient_table import IngredientEntry, IngredientSearch
 
@@ -193,8 +193,12 @@ def _cost_words(outcome: Outcome) -> list[str]:
         if proof
         else ""
     )
-    parts = f"{cost.change:.4f} for change, {cost.moved_lines:.2f} for moved lines, "
-    return ["", f"Cost {cost.total:.4f} ({parts}{cost.scoops:.3f} for scoops), {how}."]
+    terms = ", ".join(
+        f"{getattr(cost, term):.4g} for {words}"
+        for term, words in COST_WORDS.items()
+        if getattr(cost, term)
+    )
+    return ["", f"Cost {cost.total:.4f} ({terms or 'nothing moves'}), {how}."]
 
 
 def _doubts(doubts: Iterable[tuple[str, Uncertain | None]]) -> list[str]:

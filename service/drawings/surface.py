@@ -6,7 +6,7 @@ Millimetres, y upwards. The sheet's course is `solver.mechanics.profile`; how it
 
 import math
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import NamedTuple, assert_never
 
 from models.form import AnyForm, Cone, Cylinder, Dome, FlatPanel, FlatRound, LeaningPanel, Wave
 from service.drawings.svg import Point
@@ -55,6 +55,8 @@ def surface_of(form: AnyForm, profile: Profile) -> Surface:
             return _flat(profile)
         case LeaningPanel():
             return _leaning(form, profile)
+        case _:
+            assert_never(form)
 
 
 def _mirrored(half: list[Seat]) -> list[Seat]:
