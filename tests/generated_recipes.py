@@ -74,6 +74,24 @@ def generated_brief(seed: int, measures: str | None = None) -> Brief:
     return Brief.model_validate_json(json.dumps(brief))
 
 
+def generated_long_brief(seed: int, lines: int) -> Brief:
+    """Return a brief about a recipe of many lines, a little off its windows."""
+    rng = random.Random(f"long {seed}")
+    recipe = generated_recipe(seed)
+    more = ((FLOURS, "cup"), (FATS, "tbsp"), (SUGARS, "cup"), (SYRUPS, "tbsp"), (LIQUIDS, "tbsp"))
+    while len(recipe["lines"]) < lines:
+        names, unit = rng.choice(more)
+        recipe["lines"].append(_line(rng.choice(names), rng.choice([0.5, 1, 2]), unit))
+    now = Brief.model_validate_json(json.dumps({"recipe": recipe, "window": {}})).formula.ratios
+    window = {
+        "flour_to_fat": {"min": round(1.05 * (now.flour_to_fat or 2), 3)},
+        "moisture_percent": {"max": round(0.97 * (now.moisture_percent or 20), 2)},
+        "soda_equivalent_percent": {"max": round(0.8 * (now.soda_equivalent_percent or 1), 3)},
+    }
+    brief = {"recipe": recipe, "window": window, "measures": "us"}
+    return Brief.model_validate_json(json.dumps(brief))
+
+
 def _window(rng: random.Random, now: Ratios) -> dict[str, dict[str, float]]:
     flour_to_fat = (now.flour_to_fat or 2) * rng.uniform(0.95, 1.25)
     soda = (now.soda_equivalent_percent or 1) * rng.uniform(0.5, 1.1)

@@ -264,6 +264,8 @@ class _Hunt:
         if relaxed is None:
             return
         floor, reduced = self.table.floor_of(prices.costs, relaxed.multipliers, left)
+        if self.best is None:
+            self.try_near(self._mostly(relaxed.taken))
         if self._closed(floor, prices) or self._listed(prices, floor, reduced, left):
             return
         highest = ROW_TOLERANCE if prices.elastic else self._highest()
@@ -273,6 +275,13 @@ class _Hunt:
             part_floor = floor + float(least.sum())
             if not self._closed(part_floor, prices):
                 yield part_floor, part
+
+    def _mostly(self, taken: np.ndarray) -> Picks:
+        """Return the option of each line of which the relaxation takes the most."""
+        most = np.maximum.reduceat(taken, self.table.starts)[self.table.of_line]
+        mostly = np.flatnonzero(taken >= most)
+        row = mostly[np.unique(self.table.of_line[mostly], return_index=True)[1]]
+        return self._picks(row)
 
     def _listed(self, prices: _Prices, floor: float, reduced: np.ndarray, left: np.ndarray) -> bool:
         """Tell whether all that matters of the part could be listed; keep the best of it."""
