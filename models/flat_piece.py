@@ -32,8 +32,8 @@ class FlatPiece(NamedTuple):
 
 def flat_piece(target: Target) -> FlatPiece:
     """Return the flat piece to cut for `target`."""
-    t = target.thickness_mm
-    match target.form:
+    form, t = target.form, target.thickness_mm
+    match form:
         case FlatRound(diameter_mm=diameter):
             area = math.pi * diameter**2 / 4
             return FlatPiece(circle(diameter / 2), area, area, (_mm("diameter", diameter),))
@@ -48,7 +48,7 @@ def flat_piece(target: Target) -> FlatPiece:
         case Wave() as wave:
             return _on_wave(wave, t)
         case _:
-            assert_never(target.form)
+            assert_never(form)
 
 
 _MIDDLE_NOTE = "Lengths are those of the middle of the sheet, where bending changes nothing."

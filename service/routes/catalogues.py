@@ -72,7 +72,7 @@ def list_catalogues(
     **showing(404),
 )
 def get_catalogue(request: Request, catalogue_id: StoredName, caller: CallerId) -> Response:
-    """Answer what a catalogue is called; GET /v1/recipes?catalogue= lists what is in it."""
+    """Answer what a catalogue is called; GET /v1/recipes?catalogue_id= lists what is in it."""
     with wiring(request).database.reading() as connection:
         found = catalogues.find_catalogue(connection, caller, catalogue_id)
     return show(request, found, found.revision)

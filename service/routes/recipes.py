@@ -13,6 +13,7 @@ from models.catalogue import (
     VersionList,
 )
 from models.errors import BadInput, Fault
+from models.written import Label
 from service.http.callers import CallerId
 from service.http.idempotency import IdempotencyKey
 from service.http.openapi import showing, storing
@@ -36,9 +37,16 @@ Version = Annotated[
 class RecipeQuery(PageQuery):
     """Which recipes."""
 
-    catalogue: Annotated[str, Field(max_length=32, description="Only those of this catalogue.")] = (
-        ""
-    )
+    catalogue_id: Annotated[
+        str, Field(max_length=32, description="Only those of this catalogue.")
+    ] = ""
+    catalogue: Annotated[
+        str, Field(max_length=32, description="The older name of `catalogue_id`.", deprecated=True)
+    ] = ""
+    external_id: Annotated[
+        Label | None, Field(description="Only those called so where they came from.")
+    ] = None
+    title: Annotated[Label | None, Field(description="Only those with just this title.")] = None
 
 
 @router.post(
@@ -75,11 +83,13 @@ async def store_recipe(request: Request, caller: CallerId, key: IdempotencyKey) 
 def list_recipes(
     request: Request, caller: CallerId, asked: Annotated[RecipeQuery, Query()]
 ) -> Response:
-    """List recipes without their lines, the oldest first, of one catalogue or all; a Link header
-    leads to the next page."""
-    within = stored_name(asked.catalogue) if asked.catalogue else None
+    """List recipes without their lines, the oldest first, of one catalogue or all, and of one name
+    or title where that is asked for; a Link header leads to the next page."""
+    sent = asked.model_dump(include={"catalogue_id", "catalogue"})
+    within = sent["catalogue_id"] or sent["catalogue"]
+    sought = recipes.Sought(stored_name(within) if within else None, asked.external_id, asked.title)
     with wiring(request).database.reading() as connection:
-        found = recipes.list_recipes(connection, caller, within, asked.cursor, asked.limit + 1)
+        found = recipes.list_recipes(connection, caller, sought, asked.cursor, asked.limit + 1)
     return show_page(
         request, asked, found, lambda page: RecipeList(recipes=page), lambda entry: entry.id
     )

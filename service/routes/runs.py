@@ -3,6 +3,7 @@
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Depends, Header, Query, Request, Response
+from pydantic import Field
 from starlette.responses import StreamingResponse
 
 from models.errors import BadInput, Fault
@@ -13,7 +14,7 @@ from service.http.idempotency import IdempotencyKey
 from service.http.openapi import showing, storing
 from service.http.paging import NumberedPageQuery, PageQuery, show_page
 from service.http.query_strings import each_once, no_query
-from service.http.storing import StoredName, store_new
+from service.http.storing import StoredName, store_new, stored_name
 from service.http.wiring import wiring
 from service.runs.item_streams import CSV, NDJSON, as_csv, as_ndjson
 from service.store import runs
@@ -25,6 +26,14 @@ from service.store.run_items import item_pages, items_after
 router = APIRouter(prefix="/v1/runs", tags=["shop"])
 
 LastEventId = Annotated[str | None, Header(alias="Last-Event-ID", max_length=200)]
+
+
+class RunQuery(PageQuery):
+    """Which runs."""
+
+    catalogue_id: Annotated[
+        str, Field(max_length=32, description="Only those over this catalogue.")
+    ] = ""
 
 
 class ItemQuery(NumberedPageQuery):
@@ -74,11 +83,12 @@ async def start_run(request: Request, caller: CallerId, key: IdempotencyKey) -> 
     dependencies=[Depends(each_once)],
     **showing(),
 )
-def list_runs(request: Request, caller: CallerId, asked: Annotated[PageQuery, Query()]) -> Response:
-    """List runs and how far they have come, the oldest first; a Link header leads to the next
-    page."""
+def list_runs(request: Request, caller: CallerId, asked: Annotated[RunQuery, Query()]) -> Response:
+    """List runs and how far they have come, the oldest first, over one catalogue or all; a Link
+    header leads to the next page."""
+    over = stored_name(asked.catalogue_id) if asked.catalogue_id else None
     with wiring(request).database.reading() as connection:
-        found = runs.list_runs(connection, caller, asked.cursor, asked.limit + 1)
+        found = runs.list_runs(connection, caller, over, asked.cursor, asked.limit + 1)
     return show_page(request, asked, found, lambda page: RunList(runs=page), lambda entry: entry.id)
 
 

@@ -4,7 +4,7 @@ A deleted recipe is gone for its caller; its versions stay for the runs that wen
 """
 
 from collections.abc import Collection
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Select, insert, select, update
 
@@ -62,17 +62,29 @@ def find_recipe(
     return StoredRecipe(**row._mapping)
 
 
+class Sought(NamedTuple):
+    """Which recipes are looked for: by catalogue, by what they are called elsewhere, by title."""
+
+    catalogue_id: str | None = None
+    external_id: str | None = None
+    title: str | None = None
+
+
 def list_recipes(
-    connection: Connection, caller_id: str, catalogue_id: str | None, after: str, limit: int
+    connection: Connection, caller_id: str, sought: Sought, after: str, limit: int
 ) -> list[RecipeEntry]:
     """Return up to `limit` recipes that come after the one named `after`; raise NotThere for the
     catalogue."""
     query = _joined(caller_id, *_ENTRY, recipe_versions.c.title).where(
         recipes.c.id > after, recipe_versions.c.version == recipes.c.version
     )
-    if catalogue_id is not None:
-        find_catalogue(connection, caller_id, catalogue_id)
-        query = query.where(recipes.c.catalogue_id == catalogue_id)
+    if sought.catalogue_id is not None:
+        find_catalogue(connection, caller_id, sought.catalogue_id)
+        query = query.where(recipes.c.catalogue_id == sought.catalogue_id)
+    if sought.external_id is not None:
+        query = query.where(recipes.c.external_id == sought.external_id)
+    if sought.title is not None:
+        query = query.where(recipe_versions.c.title == sought.title)
     rows = connection.execute(query.order_by(recipes.c.id).limit(limit))
     return [RecipeEntry(**row._mapping) for row in rows]
 

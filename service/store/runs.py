@@ -127,9 +127,15 @@ def find_run(connection: Connection, caller: str, run_id: str) -> Run:
     return _run(connection, row)
 
 
-def list_runs(connection: Connection, caller: str, after: str, limit: int) -> list[Run]:
-    """Return up to `limit` of the caller's runs that come after the one named `after`."""
+def list_runs(
+    connection: Connection, caller: str, catalogue_id: str | None, after: str, limit: int
+) -> list[Run]:
+    """Return up to `limit` of the caller's runs that come after the one named `after`; raise
+    NotThere for the catalogue."""
     mine = select(runs).where(runs.c.caller_id == caller, runs.c.id > after)
+    if catalogue_id is not None:
+        find_catalogue(connection, caller, catalogue_id)
+        mine = mine.where(runs.c.catalogue_id == catalogue_id)
     rows = connection.execute(mine.order_by(runs.c.id).limit(limit)).all()
     return [_run(connection, row) for row in rows]
 

@@ -80,7 +80,7 @@ def kept_recipes(url):
     """Return what each recipe in the database is called outside."""
     database = Database(url)
     with database.reading() as connection:
-        found = recipes.list_recipes(connection, SINGLE_USER, None, "", 1_000_000)
+        found = recipes.list_recipes(connection, SINGLE_USER, recipes.Sought(), "", 1_000_000)
     database.close()
     return [entry.external_id for entry in found]
 

@@ -228,3 +228,23 @@ def test_the_newest_version_is_what_lists_show(baker, recipe):
     assert (entry["title"], entry["version"]) == ("Newer", 2)
     assert entry["changed_at"] > entry["created_at"]
     assert "recipe" not in json.dumps(list(entry))
+
+
+def test_a_recipe_is_found_by_what_it_is_called(baker):
+    """By the name that it has elsewhere, by its title, within its catalogue; by no other."""
+    catalogue = baker.make("/v1/catalogues", {"title": "Lookups"})["id"]
+    for name in ("one", "two"):
+        recipe = {"title": f"Dough & {name}", "lines": [{"text": "1 cup flour"}]}
+        baker.make(
+            "/v1/recipes", {"catalogue_id": catalogue, "external_id": name, "recipe": recipe}
+        )
+
+    def found(**asked):
+        answer = baker.get("/v1/recipes", params={"catalogue_id": catalogue, **asked})
+        return [recipe["external_id"] for recipe in answer.json()["recipes"]]
+
+    assert found() == ["one", "two"]
+    assert found(external_id="two") == ["two"]
+    assert found(title="Dough & one") == ["one"]
+    assert found(title="Dough & one", external_id="two") == []
+    assert found(external_id="three") == []

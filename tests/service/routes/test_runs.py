@@ -175,3 +175,13 @@ def test_another_caller_sees_nothing_of_a_run(baker, catalogue, keyed_service):
     brief = {"catalogue_id": catalogue, "window": WINDOW}
     problem_in(stranger.post("/v1/runs", json=brief), 422)
     assert stranger.get("/v1/runs").json() == {"runs": []}
+
+
+def test_runs_are_listed_by_catalogue(baker, catalogue):
+    """Only those over the catalogue that is asked for; one that is not there is 404."""
+    run = start(baker, catalogue).json()["id"]
+    other = baker.make("/v1/catalogues", {"title": "Without runs"})["id"]
+    listed = baker.get("/v1/runs", params={"catalogue_id": catalogue}).json()["runs"]
+    assert [each["id"] for each in listed] == [run]
+    assert baker.get("/v1/runs", params={"catalogue_id": other}).json()["runs"] == []
+    problem_in(baker.get("/v1/runs", params={"catalogue_id": "nowhere"}), 404)
