@@ -46,7 +46,7 @@ class Answer:
         """The cost of every moved line and of the sheet together, exactly."""
         return self.dough_cost + (self.sheet.cost if self.sheet else 0)
 
-    @property
+    @cached_property
     def dough_cost(self) -> Fraction:
         """The cost of every moved line, exactly."""
         costs = (e.cost_of(pick) for e, pick in zip(self.options, self.picks, strict=True))

@@ -1,9 +1,8 @@
 """The problem: a brief under some limits, with the time that is left for it. Its methods are the
 questions that can be asked: the least answer, one below a cost, any at all.
 
-The search works to tolerances. Here every answer it gives is summed again as fractions; one that
-breaks a bound by less than the tolerance, or a crack limit between two of its tangents, is excluded
-and the program solved once more.
+The search works to tolerances. Every answer that it gives is summed again as fractions; one that
+breaks a bound by less than the tolerance is excluded.
 """
 
 from collections.abc import Callable, Iterable, Sequence
@@ -19,7 +18,7 @@ from solver.mechanics.experience import unusual
 from solver.search.answer import COST_TIE, Answer, DeadlineStruck, Picks
 from solver.search.branch_and_bound import Found, RowsTooLoose, Search
 from solver.search.chance_search import ChanceSearch
-from solver.search.crack import chance_limit, tangent_at
+from solver.search.crack import chance_limit
 from solver.search.deadline import SecondsLeft, no_deadline
 from solver.search.highs import solve
 from solver.search.options import LineOptions, ReadyBrief
@@ -258,8 +257,11 @@ class Problem:
         return Search(program, accept, self.seconds_left, rows_suffice=True)
 
     def _refuse_steps(self, program: Program) -> None:
-        """Raise RowsTooLoose for a program that is shorter as steps than as any list."""
-        if program.is_stepped:
+        """Raise RowsTooLoose for a program that is shorter as steps than as any list.
+
+        Not under a limit on the chance: no row of a whole program can state it.
+        """
+        if program.is_stepped and not any(isinstance(each, CrackLimit) for each in self.limits):
             raise RowsTooLoose
 
     def _proved(self, found: Found) -> Answer | None:
@@ -285,16 +287,7 @@ class Problem:
             assert answer is not None, "an optimal solution has an answer"
             if sound:
                 return answer, program
-            program = program.with_rows(*self._cuts(answer))
-
-    def _cuts(self, answer: Answer) -> list[Row]:
-        """Return rows that exclude an unsound answer: itself, and its side of a crack limit."""
-        tangents = [
-            tangent_at(limit, answer.options, answer.weighed.formula)
-            for limit in self.limits
-            if isinstance(limit, CrackLimit) and not answer.weighed.keeps(limit)
-        ]
-        return [other_than_row(answer.picks, answer.options), *tangents]
+            program = program.with_rows(other_than_row(answer.picks, answer.options))
 
 
 def _cost_of(sheet: Sheet | None) -> float:

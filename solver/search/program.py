@@ -123,7 +123,7 @@ class Program:
 
 
 def build(options: Sequence[LineOptions], limits: Sequence[Limit]) -> Program:
-    """Return the program for `options` in which every ratio and crack limit of `limits` holds."""
+    """Return the program for `options` in which every ratio limit of `limits` holds."""
     ratio_limits = [limit for limit in limits if isinstance(limit, RatioLimit)]
     weights = _ratio_weights(ratio_limits, options)
     program = Program(
