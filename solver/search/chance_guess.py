@@ -48,7 +48,7 @@ class ChanceAnswers:
     def guess(self, near: Picks | None) -> None:
         """Keep the answer of rows drawn at doughs seen: mostly the least, but without proof."""
         self._guess_from(self.table.starts + np.array(near or 0))
-        if self.best is None:
+        if self.best is None and self.at_most == np.inf:  # else there is mostly none
             self._repair()
         if self.best is not None:
             self._guess_from(self.best)
@@ -86,14 +86,14 @@ class ChanceAnswers:
 
     def _repair(self) -> None:
         """Change one line after another for the most gain a cost until every limit is kept."""
-        table, row = self.table, self.table.starts.copy()
+        table, row, most = self.table, self.table.starts.copy(), self.limit.at_most
         for _ in range(MOVES):
             here = row[table.of_line]
             makeups = self.makeup[:, row].sum(axis=1)[:, None] + self.makeup - self.makeup[:, here]
             used = table.use[:, row].sum(axis=1)[:, None] + table.use - table.use[:, here]
             costs = table.costs[row].sum() + table.costs - table.costs[here]
             over = np.maximum(0.0, used - table.room[:, None]).max(axis=0, initial=0.0)
-            chances = np.maximum(0.0, self.sheets.chances(makeups) - self.limit.at_most)
+            chances = np.maximum(0.0, self.sheets.chances(makeups, roughly=True) - most)
             harm = chances + 2 * over
             good = np.flatnonzero(harm <= CHANCE_ROUNDING)
             for option in good[np.argsort(costs[good], kind="stable")][:NEIGHBOURS]:
