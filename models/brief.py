@@ -7,7 +7,7 @@ is) are made here, so a brief that exists can be solved. The limits themselves a
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import cached_property
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
@@ -28,7 +28,7 @@ from models.limits import (
 )
 from models.measures import MeasureSystem
 from models.ratios import DEFAULT_POWDER_STRENGTH
-from models.reading import UnreadableLine
+from models.reading import SetAside, UnreadableLine
 from models.recipe import Recipe, find_ingredient
 from models.round_test import RoundTest
 from models.target import Target
@@ -55,6 +55,14 @@ class RecipeToWeigh(Value):
 
     recipe: Recipe
     powder_strength: PowderStrength = DEFAULT_POWDER_STRENGTH
+    reading: Literal["lenient", "strict"] = "lenient"
+
+    @model_validator(mode="after")
+    def _reads_strictly(self) -> "RecipeToWeigh":
+        faults = list(_doubts(self.recipe)) if self.reading == "strict" else []
+        if faults:
+            raise refusal(faults)
+        return self
 
     @cached_property
     def formula(self) -> Formula:
@@ -74,7 +82,7 @@ class Bounded(RecipeToWeigh):
     @field_validator("recipe")
     @classmethod
     def _has_flour(cls, recipe: Recipe) -> Recipe:
-        if not any(r.ingredient.role == "flour" and r.amount.grams for r in recipe.readings()):
+        if not recipe.has_flour:
             raise refusal([(("lines",), "has no flour, and every ratio is a share of the flour")])
         return recipe
 
@@ -200,3 +208,14 @@ def _limit_faults(
                 f'"{name}" is of role {role}, which moves only where weights name it',
             )
         seen.add(ingredient.name)
+
+
+def _doubts(recipe: Recipe) -> Iterator[tuple[tuple[int | str, ...], str]]:
+    """Yield what strict reading refuses: lines that were read with doubt, or not at all."""
+    for at, line in enumerate(recipe.understood):
+        if isinstance(line, SetAside):
+            message = line.aside.message if line.is_doubtful else None
+        else:
+            message = line.uncertain.message if line.uncertain else None
+        if message is not None:
+            yield ("recipe", "lines", at, "text"), message

@@ -22,6 +22,8 @@ class FormulaLine:
     ingredient: Ingredient
     amount: Amount
     uncertain: Uncertain | None = None
+    place: int | None = None
+    """Where the line stands in its recipe, among lines that are set aside."""
 
     @property
     def name(self) -> str:
@@ -52,7 +54,10 @@ class Formula:
     ) -> "Formula":
         """Weigh every line of `recipe`."""
         return cls(
-            tuple(FormulaLine(r.ingredient, r.amount, r.uncertain) for r in recipe.readings()),
+            tuple(
+                FormulaLine(r.ingredient, r.amount, r.uncertain, at)
+                for at, r in zip(recipe.counted, recipe.readings(), strict=True)
+            ),
             powder_strength,
         )
 

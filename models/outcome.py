@@ -15,7 +15,8 @@ from models.ingredient import Role
 from models.limits import NamedLimit
 from models.measures import Amount, Scoop
 from models.ratios import RatioName, Ratios
-from models.reading import Uncertain
+from models.reading import Aside, Uncertain
+from models.recipe import DoubtfulLine
 from models.target import Target
 from models.thickness import thickness_words
 from models.value import Estimate, Value
@@ -158,6 +159,14 @@ class FormReport(Value):
     limits_of_the_model: tuple[str, ...]
 
 
+class AsideLine(Value):
+    """A line of the recipe that is none of its dough: where it stands, its words, and why."""
+
+    line: int
+    text: str
+    aside: Aside
+
+
 class BeforeAndAfter(Value):
     """The ratios of the recipe as it starts and as proposed."""
 
@@ -208,6 +217,8 @@ class Outcome(Value):
     """The answer to one brief.
 
     `batch_factor` is what every line of the recipe was multiplied by before anything moved.
+    `lines` are those of the dough; `aside` are the recipe's other lines, which never move, and
+    `doubtful` those among them that could not be read and could change the answer.
     `conflicts` is a set of limits of which no member can be left out; `relaxation` is what to
     change, together, so that the brief works.
     """
@@ -226,3 +237,5 @@ class Outcome(Value):
     relaxation: tuple[Conflict, ...] = ()
     cautions: tuple[Caution, ...]
     allergens: Allergens
+    aside: tuple[AsideLine, ...] = ()
+    doubtful: tuple[DoubtfulLine, ...] = ()

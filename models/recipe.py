@@ -1,22 +1,27 @@
 """A recipe as written: lines of text or of ingredient, quantity and unit, and the caller's own
 ingredients.
 
-Every line is understood when the recipe is made, so a recipe that exists can be weighed. How text
-is read is `models.reading`; the weights themselves are `models.formula`.
+Every line is understood when the recipe is made, so a recipe that exists can be weighed. A line of
+text that is no ingredient of the dough is set aside and kept. How text is read is `models.reading`;
+the weights themselves are `models.formula`.
 """
 
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import cached_property
 from typing import Annotated, Any
 
 from pydantic import (
     AfterValidator,
     Discriminator,
     Field,
+    SerializerFunctionWrapHandler,
     StringConstraints,
     Tag,
     ValidationInfo,
     field_validator,
+    model_serializer,
+    model_validator,
 )
 
 from models.errors import UNION_TAG_MARK, refusal
@@ -24,7 +29,8 @@ from models.exact import exact
 from models.ingredient import Ingredient
 from models.measures import GRAMS_PER, Amount, Part, Term, Unit, grams_of
 from models.pantry import Pantry, fold, pantry
-from models.reading import Reading, UnreadableLine, read_line
+from models.reading import Reading, SetAside, UnreadableLine, set_aside, understand_line
+from models.reading.parts import without_other_parts
 from models.value import Name, Quantity, Value
 
 FINEST_KITCHEN_FRACTION = 16
@@ -38,13 +44,39 @@ Title = Annotated[str, StringConstraints(max_length=300)]
 
 
 class TextLine(Value):
-    """A line as a person writes it: "3 1/2 cups all-purpose flour"."""
+    """A line as a person writes it: "3 1/2 cups all-purpose flour".
+
+    It never refuses its recipe: what cannot be read is set aside. A line may be pinned, keeping its
+    words: to an `ingredient` with `quantity` and `unit`, or, with `aside`, to being none of the
+    dough.
+    """
 
     text: Annotated[str, StringConstraints(min_length=1, max_length=MAX_LINE_CHARACTERS)]
+    ingredient: Name | None = None
+    quantity: Quantity | None = None
+    unit: Unit | None = None
+    aside: bool | None = None
 
-    def read(self, shelf: Pantry) -> Reading:
-        """Return what the line means; raise UnreadableLine where that is not clear."""
-        return read_line(self.text, shelf)
+    @model_serializer(mode="wrap")
+    def _what_is_said(self, handler: SerializerFunctionWrapHandler) -> dict[str, object]:
+        return {name: value for name, value in handler(self).items() if value is not None}
+
+    @model_validator(mode="after")
+    def _pinned_whole(self) -> "TextLine":
+        pins = (self.ingredient, self.quantity, self.unit)
+        if any(pin is not None for pin in pins) and (None in pins or self.aside):
+            raise ValueError("to pin a line give ingredient, quantity and unit, or aside alone")
+        return self
+
+    def read(self, shelf: Pantry) -> Reading | SetAside:
+        """Return what the line means; raise UnreadableLine where it is pinned to what is not."""
+        if self.aside:
+            return set_aside("note", "It was set aside by hand.")
+        if self.ingredient is not None and self.quantity is not None and self.unit is not None:
+            ingredient = find_ingredient(self.ingredient, shelf)
+            amount = measured_amount(ingredient, self.quantity, self.unit)
+            return Reading(ingredient=ingredient, amount=amount, uncertain=None)
+        return understand_line(self.text, shelf)
 
 
 class MeasuredLine(Value):
@@ -78,8 +110,6 @@ def _understand(line: TextLine | MeasuredLine, info: ValidationInfo) -> TextLine
 
 
 def _member_at_fault(line: TextLine | MeasuredLine, unreadable: UnreadableLine) -> str:
-    if isinstance(line, TextLine):
-        return "text"
     return "unit" if isinstance(unreadable, UnweighableLine) else "ingredient"
 
 
@@ -91,12 +121,31 @@ RecipeLine = Annotated[
 ]
 
 
+class DoubtfulLine(Value):
+    """A line that could not be read: where it stands, and why."""
+
+    line: int
+    message: str
+
+
 class Recipe(Value):
-    """A recipe as written. Raises at once, for every line that cannot be read or weighed."""
+    """A recipe as written, lines of text read or set aside.
+
+    `part` names the heading of the part that is the dough; the part with the most flour unless
+    told. Raises at once for every measured line that is not known or cannot be weighed.
+    """
 
     title: Title | None = None
+    part: Title | None = None
     custom_ingredients: Annotated[tuple[Ingredient, ...], Field(max_length=50)] = ()
     lines: Annotated[tuple[RecipeLine, ...], Field(min_length=1, max_length=MAX_LINES)]
+
+    @model_serializer(mode="wrap")
+    def _part_where_named(self, handler: SerializerFunctionWrapHandler) -> dict[str, object]:
+        members: dict[str, object] = handler(self)
+        if self.part is None:
+            members.pop("part", None)
+        return members
 
     @field_validator("custom_ingredients")
     @classmethod
@@ -115,10 +164,36 @@ class Recipe(Value):
         """The pantry with the caller's own ingredients in front."""
         return pantry().with_custom(self.custom_ingredients)
 
-    def readings(self) -> Iterator[Reading]:
-        """Yield what each line means, in the recipe's order."""
+    @cached_property
+    def understood(self) -> tuple[Reading | SetAside, ...]:
+        """What each line means, or why it is set aside, in the recipe's order."""
         shelf = self.shelf
-        return (line.read(shelf) for line in self.lines)
+        lines = tuple(line.read(shelf) for line in self.lines)
+        texts = [line.text if isinstance(line, TextLine) else "" for line in self.lines]
+        return without_other_parts(texts, lines, self.part)
+
+    def readings(self) -> Iterator[Reading]:
+        """Yield what each line of the dough means, in the recipe's order."""
+        return (line for line in self.understood if isinstance(line, Reading))
+
+    @property
+    def counted(self) -> tuple[int, ...]:
+        """Where the lines of the dough stand."""
+        return tuple(at for at, line in enumerate(self.understood) if isinstance(line, Reading))
+
+    @property
+    def has_flour(self) -> bool:
+        """Whether any flour is weighed: without it there is no ratio to speak of."""
+        return any(r.ingredient.role == "flour" and r.amount.grams for r in self.readings())
+
+    @property
+    def doubtful(self) -> tuple[DoubtfulLine, ...]:
+        """The lines that could not be read and could change an answer."""
+        return tuple(
+            DoubtfulLine(line=at, message=line.aside.message)
+            for at, line in enumerate(self.understood)
+            if isinstance(line, SetAside) and line.is_doubtful
+        )
 
 
 class UnweighableLine(UnreadableLine):

@@ -54,6 +54,7 @@ class RunBrief(Value):
     measures: MeasureSystem = "as_written"
     powder_strength: PowderStrength = DEFAULT_POWDER_STRENGTH
     batch: Batch | None = None
+    reading: Literal["lenient", "strict"] = "lenient"
 
     @model_validator(mode="after")
     def _asks_something(self) -> "RunBrief":
@@ -94,7 +95,7 @@ class RunBrief(Value):
 
 
 _FLOUR = MeasuredLine(ingredient="all-purpose flour", quantity=100, unit="g")
-_SHARED = ("target", "window", "weights", "measures", "powder_strength", "batch")
+_SHARED = ("target", "window", "weights", "measures", "powder_strength", "batch", "reading")
 
 
 def _without(limits: Limits, misfits: set[Where]) -> Limits:

@@ -53,7 +53,7 @@ class Trial(RecipeToWeigh):
     @field_validator("recipe")
     @classmethod
     def _has_flour(cls, recipe: Recipe) -> Recipe:
-        if not any(r.ingredient.role == "flour" and r.amount.grams for r in recipe.readings()):
+        if not recipe.has_flour:
             raise refusal([(("lines",), "has no flour; a dough is judged by shares of its flour")])
         return recipe
 

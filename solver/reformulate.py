@@ -28,7 +28,7 @@ from solver.answers.cost import cost_of
 from solver.answers.explain import binding_limits, reasons
 from solver.answers.form_report import form_report
 from solver.answers.recheck import recheck
-from solver.answers.showing import formula_of, lines_before, lines_of
+from solver.answers.showing import aside_lines, formula_of, lines_before, lines_of
 from solver.search.answer import Answer, DeadlineStruck
 from solver.search.deadline import SecondsLeft, no_deadline
 from solver.search.problem import Problem
@@ -100,6 +100,8 @@ def _outcome(problem: Problem, answer: Answer | None, **rest: object) -> Outcome
                 *(form_cautions(target, template(target)) if target else ()),
             ),
             "allergens": allergens_of(after),
+            "aside": aside_lines(ready.brief.recipe),
+            "doubtful": ready.brief.recipe.doubtful,
             **rest,
         }
     )

@@ -72,8 +72,10 @@ def _recipe(question: WhatIf, edited: dict[int, FormulaLine]) -> Recipe | None:
     lines: list[TextLine | MeasuredLine] = []
     measures = {edit.ingredient: edit for edit in question.edits if isinstance(edit, SetMeasure)}
     names = {question.recipe.shelf.find(name): edit for name, edit in measures.items()}
-    for position, line in enumerate(question.recipe.lines):
-        if position not in edited:
+    counted = {place: position for position, place in enumerate(question.recipe.counted)}
+    for place, line in enumerate(question.recipe.lines):
+        position = counted.get(place)
+        if position is None or position not in edited:
             lines.append(line)
             continue
         new = edited[position]

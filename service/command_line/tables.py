@@ -7,6 +7,7 @@ from models.chance import CrackChance
 from models.outcome import FormReport, Outcome, OutcomeLine, WindowBound
 from models.ratios import RATIOS, RatioName, Ratios
 from models.reading import Uncertain
+from models.reading.doubts import quoted
 from models.weighing import Weighing
 from models.what_if import Judgement
 from models.wording import COST_WORDS, OUTCOME_WORDS, RATIO_WORDS
@@ -44,6 +45,7 @@ def outcome_words(outcome: Outcome) -> list[str]:
             "What would work", (f"{c.limit}: {_number(c.relax_to)}" for c in outcome.relaxation)
         ),
         *_doubts((line.ingredient, line.uncertain) for line in outcome.lines),
+        *points("Set aside", (f"{quoted(x.text)}: {x.aside.message}" for x in outcome.aside)),
         *_safety(outcome.cautions, outcome.allergens),
     ]
 
@@ -77,8 +79,15 @@ def weighing_words(weighing: Weighing) -> list[str]:
         *columns(
             ("ingredient", "role", "measure", "grams", "% of flour"),
             [
-                (x.ingredient, x.role, x.measure, _grams(x.grams), _number(x.bakers_percent))
+                (
+                    x.ingredient,
+                    str(x.role),
+                    str(x.measure),
+                    _grams(x.grams),
+                    _number(x.bakers_percent),
+                )
                 for x in weighing.lines
+                if x.ingredient is not None and x.grams is not None
             ],
             right=(3, 4),
         ),
@@ -89,9 +98,14 @@ def weighing_words(weighing: Weighing) -> list[str]:
             [(words, _number(value)) for _, words, value in _ratios(weighing.ratios)],
             right=(1,),
         ),
-        *_doubts((line.ingredient, line.uncertain) for line in weighing.lines),
+        *_doubts((line.ingredient, line.uncertain) for line in weighing.lines if line.ingredient),
+        *points("Set aside", (line.aside.message for line in weighing.lines if line.aside)),
         *_safety(weighing.cautions, weighing.allergens),
     ]
+
+
+def _weights(grams: float, bakers_percent: float | None) -> tuple[str, str]:
+    return _grams(grams), _number(bakers_percent)
 
 
 def judgement_words(judgement: Judgement) -> list[str]:

@@ -12,10 +12,8 @@ from typing import Annotated, Any, NamedTuple
 from pydantic import AfterValidator, StringConstraints, ValidationError
 
 from models.errors import BadInput, Fault, message_of
-from models.pantry import Pantry, pantry
 from models.recipe import MAX_LINES, MeasuredLine, Recipe, TextLine, Title
 from models.value import Value
-from service.exchange.parts import NO_LINES, says_no_amount, set_aside
 from service.reading.recipe_text import UnreadLine
 from service.reading.schema_org import Written, words_of
 
@@ -59,6 +57,9 @@ class LeftOut(Value):
     row: int
     external_id: str | None = None
     message: str
+
+
+NO_LINES = "The recipe has no ingredients. Write each on a line of its own."
 
 
 def entry_of(
@@ -181,18 +182,11 @@ def _read(
     if len(lines) > MAX_LINES:
         many = f"The recipe has {len(lines)} lines; {MAX_LINES} at most are read. Divide it."
         return None, (lines[MAX_LINES].because(many),)
-    aside = set_aside([line.words for line in lines])
-    unread = {lines[at].number: lines[at].because(why) for at, why in aside.items()}
-    dough = [line for line in lines if line.number not in unread]
-    recipe, faults = _recipe_of(title, dough, custom)
-    if recipe is None and faults:
-        shelf = _shelf(custom)
-        missed = [line for line in dough if line.number in faults]
-        unread |= {line.number: line.because(faults[line.number]) for line in missed}
-        if all(says_no_amount(line.words, shelf) for line in missed):
-            rest = [line for line in dough if line.number not in faults]
-            recipe, _ = _recipe_of(title, rest, custom)
-    return recipe, tuple(unread[number] for number in sorted(unread))
+    recipe, faults = _recipe_of(title, lines, custom)
+    if recipe is not None:
+        faults = {lines[each.line].number: each.message for each in recipe.doubtful}
+    missed = (line for line in lines if line.number in faults)
+    return recipe, tuple(line.because(faults[line.number]) for line in missed)
 
 
 def _recipe_of(
@@ -230,13 +224,3 @@ def _member(line: _Numbered) -> dict[str, Any]:
     if isinstance(line.written, dict) and set(line.written) == set(MeasuredLine.model_fields):
         return line.written
     return {"text": line.words}
-
-
-def _shelf(custom: Any) -> Pantry:
-    return (
-        Recipe.model_validate_json(
-            json.dumps({"custom_ingredients": custom, "lines": [{"text": "1 egg"}]})
-        ).shelf
-        if custom
-        else pantry()
-    )

@@ -96,10 +96,10 @@ class _Tally:
                 message = "This recipe comes twice in the file; the first counts."
                 self._leave_out(None, one.external_id, message)
                 continue
-            if one.recipe is None:
+            if one.unread:
                 self._unreadable += 1
-                for line in one.unread[:MOST_FAULTS]:
-                    self._note(None, one.external_id, line.line, line.message)
+            for line in one.unread[:MOST_FAULTS]:
+                self._note(None, one.external_id, line.line, line.message)
             yield one
 
     def add(self, batch: Counts) -> None:

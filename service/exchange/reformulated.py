@@ -1,11 +1,11 @@
 """A reformulated recipe on its way out: what moved in its new measures, the rest as written."""
 
 from collections.abc import Iterator
-from itertools import zip_longest
 
 from models.ingredient import Ingredient
 from models.outcome import Outcome, OutcomeLine
 from models.pantry import Pantry
+from models.reading import SetAside
 from models.recipe import Recipe, find_ingredient
 from service.exchange.entry import (
     INGREDIENTS,
@@ -13,7 +13,6 @@ from service.exchange.entry import (
     entry_of,
     own_ingredients,
     written_line,
-    written_lines,
 )
 from service.reading.line_words import wording
 from service.reading.schema_org import Written
@@ -30,13 +29,7 @@ def reformulated(entry: Entry, outcome: Outcome) -> Entry:
     if any(line.after is None for line in outcome.lines):
         return entry
     new = _new_lines(entry.recipe, outcome)
-    unread = {line.line for line in entry.unread}
-    lines: list[Written] = []
-    for number, written in enumerate(written_lines(entry), start=1):
-        line = written if number in unread else next(new)
-        if line is not None:
-            lines.append(line)
-    lines += [line for line in new if line is not None]
+    lines = [line for line in new if line is not None]
     own = own_ingredients(entry)
     extras = {**entry.extras, **({INGREDIENTS: own} if own else {})}
     return entry_of(entry.external_id, entry.title, lines, extras)
@@ -45,11 +38,16 @@ def reformulated(entry: Entry, outcome: Outcome) -> Entry:
 def _new_lines(recipe: Recipe, outcome: Outcome) -> Iterator[Written | None]:
     """Yield each line as it now is, None for one that is gone."""
     shelf = recipe.shelf
-    for old, line in zip_longest(recipe.lines, outcome.lines):
-        if old is not None and not line.moved and outcome.batch_factor == 1:
+    dough = iter(outcome.lines)
+    for old, meant in zip(recipe.lines, recipe.understood, strict=True):
+        if isinstance(meant, SetAside):
             yield written_line(old)
-        else:
-            yield _new_line(line, shelf)
+            continue
+        line = next(dough)
+        stays = not line.moved and outcome.batch_factor == 1
+        yield written_line(old) if stays else _new_line(line, shelf)
+    for line in dough:  # those that entered
+        yield _new_line(line, shelf)
 
 
 def _new_line(line: OutcomeLine, shelf: Pantry) -> Written | None:

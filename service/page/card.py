@@ -2,13 +2,13 @@
 
 import json
 from collections.abc import Iterator
-from itertools import zip_longest
 from typing import Any
 from urllib.parse import quote
 
 from models.brief import Brief
 from models.form_words import NAMES, form_words
 from models.outcome import Outcome, OutcomeLine
+from models.reading import SetAside
 from models.recipe import TextLine, find_ingredient
 from service.page.words import length
 from service.reading.line_words import wording
@@ -60,11 +60,20 @@ def json_ld_address(brief: Brief, outcome: Outcome) -> str:
 
 
 def _written(brief: Brief, outcome: Outcome) -> Iterator[dict[str, Any]]:
-    for old, line in zip_longest(brief.recipe.lines, outcome.lines):
-        stays = old is not None and not line.moved and outcome.batch_factor == 1
+    dough = iter(outcome.lines)
+    for old, meant in zip(brief.recipe.lines, brief.recipe.understood, strict=True):
+        if isinstance(meant, SetAside):
+            if isinstance(old, TextLine):
+                yield {"text": old.text}
+            continue
+        line = next(dough)
+        stays = not line.moved and outcome.batch_factor == 1
         if stays and isinstance(old, TextLine):
             yield {"text": old.text}
         elif line.after is not None and line.after.grams:
+            yield {"text": _words(brief, line, line.after.measure, line.after.grams)}
+    for line in dough:  # those that entered
+        if line.after is not None and line.after.grams:
             yield {"text": _words(brief, line, line.after.measure, line.after.grams)}
 
 

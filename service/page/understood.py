@@ -10,7 +10,7 @@ from models.limits import MOVABLE_ROLES
 from models.ratios import RATIOS, RatioName
 from models.weighing import Weighing
 from service.page.fields import Fields
-from service.reading.recipe_text import ReadLine, RecipeReading, RecipeText, lines_of, read_recipe
+from service.reading.recipe_text import ReadLine, RecipeReading, RecipeText, read_recipe
 
 
 class UnderstoodLine(NamedTuple):
@@ -36,7 +36,8 @@ class Understood(NamedTuple):
     @property
     def ingredients(self) -> tuple[str, ...]:
         """The names of the ingredients that were read."""
-        return tuple(dict.fromkeys(line.read.ingredient for line in self.lines if line.read))
+        names = (line.read.ingredient for line in self.lines if line.read)
+        return tuple(dict.fromkeys(name for name in names if name))
 
     @property
     def in_doubt(self) -> int:
@@ -62,7 +63,7 @@ def understand_lines(fields: Fields) -> Understood:
         reading = read_recipe(RecipeText.model_validate({"text": text}))
     except ValidationError as invalid:
         return Understood(fault="; ".join(f.message for f in BadInput.of(invalid).faults))
-    lines = tuple(_lines(text, reading, fields))
+    lines = tuple(_lines(reading, fields))
     if reading.recipe is None:
         return Understood(lines)
     weighing = Weighing.of(RecipeToWeigh(recipe=reading.recipe))
@@ -70,12 +71,16 @@ def understand_lines(fields: Fields) -> Understood:
     return Understood(lines, ratios, weighing.total_grams)
 
 
-def _lines(text: str, reading: RecipeReading, fields: Fields) -> list[UnderstoodLine]:
-    faults = {line.line: line.message for line in reading.unread}
-    read = iter(reading.lines)
+def _lines(reading: RecipeReading, fields: Fields) -> list[UnderstoodLine]:
     return [
-        _line(number, words, None if number in faults else next(read), faults.get(number), fields)
-        for number, words in lines_of(text)
+        _line(
+            line.line,
+            line.text,
+            line if line.aside is None else None,
+            line.aside.message if line.aside else None,
+            fields,
+        )
+        for line in reading.lines
     ]
 
 

@@ -68,7 +68,8 @@ def _is_news(place: Place, known: Sequence[Place]) -> bool:
 def _set_aside(request: Any, place: Place, lines_at_fault: list[str]) -> None:
     if not place or not isinstance(request, dict):
         return
-    if len(place) > 2 and "lines" in place and isinstance(place[place.index("lines") + 1], int):
+    after = place[place.index("lines") + 1 :] if "lines" in place else []
+    if len(place) > 2 and after and isinstance(after[0], int):
         _set_line_aside(request, place[: place.index("lines") + 2], lines_at_fault)
     elif place[0] == "target" or (place[0] == "window" and len(place) == 1):
         request[place[0]] = copy.deepcopy(_STAND_INS[place[0]])

@@ -4,7 +4,7 @@ How one line is read is `models.reading`. Here nothing is refused for a line tha
 it is reported with its number and left out of the recipe.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from typing import Annotated, Any, NamedTuple
 
@@ -12,8 +12,8 @@ from pydantic import Field, StringConstraints, ValidationError, field_validator,
 
 from models.errors import BadInput, Fault, FormholdError
 from models.ingredient import Ingredient, Role
-from models.pantry import pantry
-from models.reading import Reading, Uncertain, UnreadableLine, read_line
+from models.reading import Aside, Reading, SetAside, Uncertain
+from models.reading.parts import parts_of
 from models.recipe import MAX_LINE_CHARACTERS, MAX_LINES, Recipe, TextLine, Title
 from models.value import Value
 from service.reading.schema_org import recipes_in, take, words_in, words_of, written_lines_of
@@ -52,30 +52,40 @@ class RecipeText(Value):
 
 
 class ReadLine(Value):
-    """What one line means."""
+    """What one line means; of a line that is set aside everything is null but `aside`.
 
+    `line` counts from 1 in the text, blank lines too; `part` is the heading that it stands under.
+    """
+
+    line: int
     text: str
-    ingredient: str
-    role: Role
-    grams: float
-    measure: str
+    part: str | None
+    ingredient: str | None
+    role: Role | None
+    grams: float | None
+    measure: str | None
     uncertain: Uncertain | None
+    aside: Aside | None
 
     @classmethod
-    def of(cls, text: str, reading: Reading) -> "ReadLine":
-        """Show a reading beside the text it was read from."""
+    def of(cls, line: "NumberedLine", part: str | None, meant: Reading | SetAside) -> "ReadLine":
+        """Show what a line means beside the text it was read from."""
+        read = meant if isinstance(meant, Reading) else None
         return cls(
-            text=text,
-            ingredient=reading.ingredient.name,
-            role=reading.ingredient.role,
-            grams=float(reading.amount.grams),
-            measure=reading.amount.measure,
-            uncertain=reading.uncertain,
+            line=line.number,
+            text=line.text,
+            part=part,
+            ingredient=read.ingredient.name if read else None,
+            role=read.ingredient.role if read else None,
+            grams=float(read.amount.grams) if read else None,
+            measure=read.amount.measure if read else None,
+            uncertain=read.uncertain if read else None,
+            aside=meant.aside if isinstance(meant, SetAside) else None,
         )
 
 
 class UnreadLine(Value):
-    """A line that is no ingredient, or none that is known; `line` counts from 1 in the text."""
+    """A line that could not be read; `line` counts from 1 in the text."""
 
     line: int
     text: str
@@ -83,10 +93,16 @@ class UnreadLine(Value):
 
 
 class RecipeReading(Value):
-    """The recipe to send on, null where no line could be read, and what was left out of it."""
+    """The recipe to send on, every line of the text once and in order, and its parts.
+
+    The recipe holds every line, and sent to any question it is read as it was here; null where the
+    text has no line of a dough. `unread` are the lines that measure something nobody could weigh.
+    """
 
     recipe: Recipe | None
+    title: str | None
     lines: tuple[ReadLine, ...]
+    parts: tuple[str, ...]
     unread: tuple[UnreadLine, ...]
 
 
@@ -94,16 +110,20 @@ def read_recipe(asked: RecipeText) -> RecipeReading:
     """Read every line that is not blank; raise BadInput for ill-named ingredients, or where there
     is not one recipe."""
     title, lines = _title_and_lines(asked)
-    shelf = pantry().with_custom(asked.custom_ingredients)
-    read: list[ReadLine] = []
-    unread: list[UnreadLine] = []
-    for number, text in lines:
-        try:
-            read.append(ReadLine.of(text, read_line(text, shelf)))
-        except UnreadableLine as unreadable:
-            unread.append(UnreadLine(line=number, text=text, message=str(unreadable)))
+    recipe = _recipe(asked, title, lines)
+    understood = recipe.understood if recipe else ()
+    parts = parts_of([line.text for line in lines], understood) if recipe else []
+    read = tuple(map(ReadLine.of, lines, parts, understood))
     return RecipeReading(
-        recipe=_recipe(asked, title, read), lines=tuple(read), unread=tuple(unread)
+        recipe=recipe if recipe and recipe.counted else None,
+        title=title,
+        lines=read,
+        parts=tuple(dict.fromkeys(part for part in parts if part)),
+        unread=tuple(
+            UnreadLine(line=line.line, text=line.text, message=line.aside.message)
+            for line in read
+            if line.aside and line.aside.code == "unread"
+        ),
     )
 
 
@@ -150,14 +170,14 @@ def _too_many(count: int) -> str:
     return f"has {count} lines that are not blank; a recipe has {MAX_LINES}"
 
 
-def _recipe(asked: RecipeText, title: str | None, read: list[ReadLine]) -> Recipe | None:
-    if not read:
+def _recipe(asked: RecipeText, title: str | None, lines: Sequence[NumberedLine]) -> Recipe | None:
+    if not lines:
         return None
     try:
         return Recipe(
             title=title,
             custom_ingredients=asked.custom_ingredients,
-            lines=tuple(TextLine(text=line.text) for line in read),
+            lines=tuple(TextLine(text=line.text[:MAX_LINE_CHARACTERS]) for line in lines),
         )
     except ValidationError as invalid:  # two ingredients of one name: both stand in the request
         raise BadInput.of(invalid) from None

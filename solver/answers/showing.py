@@ -4,7 +4,9 @@ from collections.abc import Sequence
 
 from models.formula import Formula, FormulaLine
 from models.measures import Amount
-from models.outcome import After, Before, OutcomeLine
+from models.outcome import After, AsideLine, Before, OutcomeLine
+from models.reading import SetAside
+from models.recipe import Recipe, TextLine
 from solver.search.answer import Answer
 from solver.search.options import ReadyBrief
 
@@ -32,6 +34,15 @@ def lines_of(answer: Answer, reasons: Sequence[str | None]) -> tuple[OutcomeLine
             zip(answer.ready.lines, answer.amounts, answer.picks, reasons, strict=True)
         )
         if k < written or pick
+    )
+
+
+def aside_lines(recipe: Recipe) -> tuple[AsideLine, ...]:
+    """Return the lines of a recipe that are none of its dough."""
+    return tuple(
+        AsideLine(line=at, text=line.text, aside=meant.aside)
+        for at, (line, meant) in enumerate(zip(recipe.lines, recipe.understood, strict=True))
+        if isinstance(meant, SetAside) and isinstance(line, TextLine)
     )
 
 

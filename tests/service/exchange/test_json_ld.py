@@ -131,8 +131,8 @@ def test_a_reference_is_no_recipe_and_no_line():
     }
     (entry,) = entries(graph)
     assert entry.external_id == "#a"
-    assert entry.recipe is None
-    assert "#a" in entry.unread[0].text
+    assert not entry.recipe.counted
+    assert "#a" in entry.recipe.lines[0].text
 
 
 def test_a_remote_context_is_never_fetched(monkeypatch):

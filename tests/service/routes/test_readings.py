@@ -13,18 +13,21 @@ a pinch of salt
 """
 
 
-def test_lines_are_read_and_the_rest_is_reported(client):
-    """What reads as an ingredient is in the recipe; what does not is named with its number."""
+def test_every_line_is_answered_once(client):
+    """What reads as an ingredient counts; what does not is set aside in its place."""
     reading = client.post("/v1/readings", json={"title": "Lantern dough", "text": TEXT}).json()
     assert reading["recipe"]["title"] == "Lantern dough"
     assert reading["recipe"]["lines"] == [{"text": line["text"]} for line in reading["lines"]]
     assert [(x["ingredient"], x["grams"]) for x in reading["lines"]] == [
         ("all-purpose flour", 437.5),
         ("unsalted butter", 227.0),
+        (None, None),
         ("salt", 0.4),
     ]
-    assert [(x["line"], x["text"]) for x in reading["unread"]] == [(5, "Bake until done.")]
-    assert reading["unread"][0]["message"]
+    (aside,) = (line for line in reading["lines"] if line["aside"])
+    assert (aside["line"], aside["text"]) == (5, "Bake until done.")
+    assert aside["aside"]["code"] == "not_food"
+    assert aside["aside"]["message"]
 
 
 def test_a_doubtful_line_says_so(client):
@@ -37,7 +40,8 @@ def test_text_without_a_recipe_has_none(client):
     """Where nothing reads as an ingredient there is no recipe, and every line is reported."""
     reading = client.post("/v1/readings", json={"text": "hello\r\nworld"}).json()
     assert reading["recipe"] is None
-    assert [x["line"] for x in reading["unread"]] == [1, 2]
+    assert [x["line"] for x in reading["lines"]] == [1, 2]
+    assert all(x["aside"] for x in reading["lines"])
 
 
 def test_a_caller_may_bring_ingredients(client):
@@ -67,7 +71,8 @@ def test_a_text_has_two_hundred_lines_at_most(client):
 
 def test_a_line_too_long_is_left_unread(client):
     """A line of more than 2,000 characters is reported like any other that cannot be read."""
-    reading = client.post("/v1/readings", json={"text": "1 egg\n" + "x" * 2001}).json()
+    text = "1 egg\n2 cups " + "x" * 2001
+    reading = client.post("/v1/readings", json={"text": text}).json()
     assert [x["line"] for x in reading["unread"]] == [2]
 
 
@@ -86,8 +91,12 @@ def test_a_recipe_in_schema_orgs_words_is_read(client):
     for asked in ({"json_ld": {"@graph": [SCHEMA_ORG]}}, {"html": page}):
         reading = client.post("/v1/readings", json=asked).json()
         assert reading["recipe"]["title"] == "Lantern panel"
-        assert [line["text"] for line in reading["recipe"]["lines"]] == ["3 cups flour", "2 egg"]
-        assert [(x["line"], x["text"]) for x in reading["unread"]] == [(2, "For the icing:")]
+        lines = [(line["text"], (line["aside"] or {}).get("code")) for line in reading["lines"]]
+        assert lines == [
+            ("3 cups flour", None),
+            ("For the icing:", "heading"),
+            ("2 egg", "other_part"),
+        ]
 
 
 def test_one_recipe_is_read_at_a_time(client):

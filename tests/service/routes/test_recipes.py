@@ -31,11 +31,12 @@ def test_a_stored_recipe_comes_back_as_it_was_written(baker, recipe):
 
 
 def test_every_fault_of_a_recipe_is_told_at_once(baker, recipe):
-    """Unreadable lines and unknown members are found together, where they stand."""
-    recipe["lines"] += [{"text": "1 cup sand"}, {"text": "2 cups gravel"}]
+    """Unknown ingredients and unknown members are found together, where they stand."""
+    sand = {"ingredient": "sand", "quantity": 1, "unit": "cup"}
+    recipe["lines"] += [sand, {**sand, "unit": "bucket"}]
     answer = baker.post("/v1/recipes", json={"recipe": recipe, "colour": "red"})
     found = {fault["pointer"] for fault in problem_in(answer, 422)["errors"]}
-    assert found == {"/recipe/lines/3/text", "/recipe/lines/4/text", "/colour"}
+    assert found == {"/recipe/lines/3/ingredient", "/recipe/lines/4/unit", "/colour"}
 
 
 @pytest.mark.parametrize("member", ["external_id", "title"])

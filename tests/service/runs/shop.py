@@ -24,7 +24,7 @@ OUTCOMES = {"unchanged", "reformulated", "unreadable"}
 def lines_of(number: int) -> list[str]:
     """Return the lines of a recipe; with butter to flour as they are, one dough in three holds."""
     if number % UNREADABLE_EVERY == UNREADABLE_EVERY - 1:
-        return ["2 cups all-purpose flour", "3 cups of lantern light"]
+        return ["1 cup unsalted butter", "3 cups of lantern light"]
     cups = 2 + number % DOUGHS / 4
     return [f"{cups} cups all-purpose flour", "1 cup unsalted butter", "1/2 cup granulated sugar"]
 

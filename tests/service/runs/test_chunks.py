@@ -45,7 +45,7 @@ def test_whatever_a_recipe_is_it_has_an_outcome():
         "/lines/1 'a cup of light': is unknown",
     )
     outcome, faults = outcome_of(frozen("2 cups lantern light"))
-    assert (outcome, faults.split()[0]) == ("unreadable", "/lines/0/text")
+    assert (outcome, faults.split()[0]) == ("unreadable", "/recipe/lines")
     outcome, faults = outcome_of(frozen(unread=[{}]))
     assert (outcome, "on our side" in faults) == ("failed", True)
 

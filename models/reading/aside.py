@@ -1,0 +1,188 @@
+"""Lines set aside: what stands in a recipe and is none of its dough, and why.
+
+A line never refuses its recipe. What is no measured ingredient of the dough is kept, comes out
+again, and never moves. Only a line that seems to measure something and cannot be weighed is
+`unread`: then the answer says that it may be in doubt. The words here are common practice, no
+source.
+"""
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from models.pantry import Pantry
+from models.reading.doubts import UnreadableLine
+from models.reading.kitchen_words import PACKS, PINCHES, VAGUE
+from models.reading.line import Reading, read_line
+from models.reading.naming import find_name
+from models.reading.numerals import read_numeral
+from models.reading.tokens import Line
+from models.reading.units import read_unit
+from models.value import Value
+
+AsideCode = Literal[
+    "heading", "no_amount", "for_serving", "other_part", "not_food", "note", "unread"
+]
+
+MAX_CHARACTERS = 2000
+
+
+class Aside(Value):
+    """Why a line is set aside: a code, and what to do if it should count."""
+
+    code: AsideCode
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class SetAside:
+    """A line that is not of the dough."""
+
+    aside: Aside
+
+    @property
+    def is_doubtful(self) -> bool:
+        """Whether the line could change the outcome, had it been read."""
+        return self.aside.code == "unread"
+
+
+_FINISH = re.compile(
+    r"\b(icings?|glaz(?:es?|ing)|frostings?|fillings?|toppings?|decorations?|decorat(?:e|ing)"
+    r"|garnish\w*|egg ?wash|coatings?|dusting|finish(?:ing)?|assembl\w*|serving|to serve"
+    r"|buttercream|ganache|sauce|syrup for|caramel sauce|crumble|streusel"
+    r"|glasur|guss|füllung|verzierung|dekoration|belag|glaçage|nappage|garniture|décor)\b",
+    re.IGNORECASE,
+)
+_DOUGH = re.compile(r"\b(dough|cookies?|biscuits?|gingerbread|teig|pâte)\b", re.IGNORECASE)
+_BESIDE = re.compile(
+    r"\b(?:for|to)\b.{0,40}\b(?:dust\w*|roll\w* out|rolling|greas\w+|brush\w*|sprinkl\w+|serv\w+"
+    r"|decorat\w+|garnish\w*|coat\w*|tins?|pans?|trays?|boards?|(?:work )?surface|finish\w*|top)\b"
+    r"|\bzum (?:bestäuben|bestreuen|verzieren|ausrollen|servieren|bestreichen|einfetten)\b"
+    r"|\bfür (?:die form|die arbeitsfläche|das blech)\b"
+    r"|\bpour (?:saupoudrer|décorer|fariner|servir|le plan de travail|dorer|la décoration)\b",
+    re.IGNORECASE,
+)
+_NOT_FOOD = re.compile(
+    r"\b(parchment|baking paper|greaseproof|wax(?:ed)? paper|foil|cling film|plastic wrap"
+    r"|non-?stick|cooking spray|toothpicks?|skewers?|string|ribbons?|cutters?|rolling pin"
+    r"|piping bags?|mou?ld|template|backpapier|alufolie|zahnstocher|papier (?:cuisson|sulfurisé)"
+    r"|emporte-pièces?)\b",
+    re.IGNORECASE,
+)
+_FACTS = re.compile(
+    r"^\W*(?:makes?|yields?|serves?|servings?|portions?|(?:prep(?:aration)?|cook(?:ing)?|bak(?:e|ing)"
+    r"|total|chill(?:ing)?|rest(?:ing)?|active|inactive)[ -]?time|ready in|oven|temperature"
+    r"|difficulty|author|course|cuisine|calories|ergibt|reicht für|zubereitung(?:szeit)?|backzeit"
+    r"|ruhezeit|kühlzeit|ofen|pour \d+ (?:personnes|biscuits|pièces)|préparation|cuisson|repos)\b",
+    re.IGNORECASE,
+)
+_STEPS = re.compile(
+    r"^\W*(?:\d+[.)]\s*|step \d+\W*|schritt \d+\W*)?(?:pre-?heat|heat|melt|mix|beat|cream|whisk"
+    r"|stir|add|bake|roll|cut|chill|combine|sift|fold|knead|place|pour|let|leave|cool|line|in an? "
+    r"|using|use|transfer|wrap|refrigerate|remove|divide|shape|drape|press|bring|turn|set|when|once"
+    r"|meanwhile|then|den |die |das |alle |mehl |butter (?:und|mit)|préchauffe|mélange|ajoute"
+    r"|étale|verser|incorpore|faites|laisse|dans )",
+    re.IGNORECASE,
+)
+_NOTE = re.compile(
+    r"^\W*(?:notes?|tips?|hints?|see |optional|hinweise?|tipps?|astuces?|conseils?|remarques?)\b"
+    r"|^\s*\*",
+    re.IGNORECASE,
+)
+_LABEL = re.compile(r"\s*([^\W\d_][^:\d]{0,80}):\s*", re.DOTALL)
+_MARKED = re.compile(
+    r"\s*(?:#{1,6}\s|\*\*|__|[-=–—*]{2,})\s*([^\d]{1,80}?)\s*[#*_=–—-]*\s*", re.DOTALL
+)
+_MESSAGES: dict[AsideCode, str] = {
+    "heading": "This is a heading, not an ingredient.",
+    "no_amount": "It gives no amount, so it counts for nothing. Give it one if it is of the dough.",
+    "for_serving": "It is for the board, the tin or the table and not of the dough.",
+    "other_part": "It belongs to another part than the dough.",
+    "not_food": "It is no ingredient.",
+    "note": "It is a note, not an ingredient.",
+}
+_STEP_WORDS = 7
+"""A line of fewer words is no step of a method."""
+
+
+@lru_cache(maxsize=8192)
+def understand_line(text: str, pantry: Pantry) -> Reading | SetAside:
+    """Return what a line means, or why it is set aside; never raises."""
+    if len(text) > MAX_CHARACTERS:
+        return set_aside("unread", f"It is longer than {MAX_CHARACTERS} characters.")
+    if heading_of(text) is not None:
+        return set_aside("heading")
+    if _FACTS.search(text) or _is_step(text):
+        return set_aside("not_food")
+    try:
+        return read_line(text, pantry)
+    except UnreadableLine as unreadable:
+        return _why_unread(text, unreadable, pantry)
+
+
+def set_aside(code: AsideCode, message: str | None = None) -> SetAside:
+    """Return a line set aside under `code`, in its own words or in ours."""
+    return SetAside(Aside(code=code, message=message or _MESSAGES[code]))
+
+
+def heading_of(text: str) -> str | None:
+    """Return what a heading says, or None where the line is no heading."""
+    bare = text.strip()
+    if not bare or len(bare) > 200:
+        return None
+    label = _LABEL.fullmatch(bare.rstrip("*_ \t"))
+    if label is not None:
+        return label[1].strip("*_# \t")
+    marked = _MARKED.fullmatch(bare)
+    if marked is not None:
+        return marked[1].rstrip(":").strip()
+    words_only = not any(c.isdigit() for c in bare) and len(bare.split()) <= 5
+    opens = bare.casefold().startswith(("for the ", "for ", "für ", "pour "))
+    if opens and words_only and not _BESIDE.search(bare) and is_named_part(bare):
+        return bare
+    loud = words_only and bare.isupper() and len(bare) > 3
+    return bare if loud and is_named_part(bare) else None
+
+
+def is_named_part(heading: str) -> bool:
+    """Tell whether words name a part of a recipe."""
+    return bool(_FINISH.search(heading) or _DOUGH.search(heading))
+
+
+def is_finish(heading: str) -> bool:
+    """Tell whether a heading is of what comes on, in or beside the baked dough."""
+    return _FINISH.search(heading) is not None and _DOUGH.search(heading) is None
+
+
+def _is_step(text: str) -> bool:
+    if not _STEPS.match(text):
+        return False
+    words = text.split()
+    return len(words) >= _STEP_WORDS or text.rstrip().endswith((".", "!"))
+
+
+def _why_unread(text: str, unreadable: UnreadableLine, pantry: Pantry) -> SetAside:
+    if _NOT_FOOD.search(text):
+        return set_aside("not_food")
+    line = Line(text)
+    measures = any(_opens_amount(line, at) for at in range(len(line)))
+    if _BESIDE.search(text) and not measures:
+        return set_aside("for_serving")
+    if _NOTE.search(text):
+        return set_aside("note")
+    vague = any(token.plain in VAGUE | PACKS | PINCHES for token in line)
+    if not measures and not vague:
+        named = find_name(line, 0, len(line), pantry)
+        long = len(text.split()) > _STEP_WORDS
+        return set_aside("note" if long and named is None else "no_amount")
+    return set_aside("unread", str(unreadable))
+
+
+def _opens_amount(line: Line, at: int) -> bool:
+    if line[at].kind == "number" or read_unit(line, at) is not None:
+        return True
+    try:
+        return read_numeral(line, at) is not None
+    except UnreadableLine:
+        return True
