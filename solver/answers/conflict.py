@@ -7,6 +7,7 @@ filter), on the program with whole measures, not on its continuous shadow.
 
 from bisect import bisect_left
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import assert_never
@@ -40,18 +41,21 @@ class Infeasibility:
 def explain_infeasibility(problem: Problem) -> Infeasibility:
     """Return why no answer meets the limits of `problem`, which must be infeasible together.
 
-    Raises DeadlineStruck.
+    Where the time ends, what is known by then: that nothing meets the limits is proved already.
     """
-    try:
-        standing = _irreducible_set(problem)
-        needed = {limit.name: least_value(limit, problem) for limit in standing}
+    standing, needed = _irreducible_set(problem), dict[str, Fraction | None]()
+    relaxed: list[tuple[Limit, Fraction | None]] = []
+    with suppress(DeadlineStruck):
+        for limit in standing:
+            needed[limit.name] = least_value(limit, problem)
         single = _easiest(standing, needed)
         relaxed = [single] if single else _least_joint_relaxation(problem)
-    except DeadlineStruck:
-        raise DeadlineStruck(None, 0.0) from None
     before = problem.ready.before
     return Infeasibility(
-        tuple(_conflict(limit, needed[limit.name], before) for limit in standing),
+        tuple(
+            _conflict(limit, needed.get(limit.name), before, found=limit.name in needed)
+            for limit in standing
+        ),
         tuple(_conflict(limit, value, before) for limit, value in relaxed),
     )
 
@@ -66,12 +70,10 @@ def _irreducible_set(problem: Problem) -> tuple[Limit, ...]:
 
 
 def _may_have_answer(problem: Problem) -> bool:
-    """Tell whether there is an answer, or it takes too long to know. Raises DeadlineStruck."""
+    """Tell whether there is an answer, or it takes too long to know."""
     try:
         return problem.any() is not None
     except DeadlineStruck:
-        if problem.seconds_left() <= 0:
-            raise
         return True
 
 
@@ -194,20 +196,24 @@ def _change_row(k: int, options: Sequence[LineOptions], slack: str, at_most: flo
     return Row("change", coefficients, at_most, slack)
 
 
-def _conflict(limit: Limit, needed: Fraction | None, before: Formula) -> Conflict:
+def _conflict(
+    limit: Limit, needed: Fraction | None, before: Formula, *, found: bool = True
+) -> Conflict:
     below = isinstance(limit, RatioLimit) and limit.side == "min"
     rounded = None if needed is None else (float_not_above if below else float_not_below)(needed)
     return Conflict(
         **NamedLimit.naming(limit),
         value=float(limit.value),
         relax_to=rounded,
-        message=_conflict_words(limit, needed)
+        message=_conflict_words(limit, needed, found=found)
         + (_thinner_words(limit, before) if isinstance(limit, CrackLimit) else ""),
     )
 
 
-def _conflict_words(limit: Limit, needed: Fraction | None) -> str:
+def _conflict_words(limit: Limit, needed: Fraction | None, *, found: bool) -> str:
     words = limit_words(limit)
+    if not found:
+        return f"{words} stands in the way; what it would need was not found in time"
     if needed is None:
         return f"{words} stands in the way, and no value of it alone would do"
     if limit.kind == "keep":
