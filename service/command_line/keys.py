@@ -21,6 +21,11 @@ def add_key_commands(commands: Any) -> None:
     actions = keys.add_subparsers(dest="action", metavar="ACTION", required=True)
     create = actions.add_parser("create", help="make a key and show it once")
     create.add_argument("name", help="whose; the same name again gives another key to the same")
+    create.add_argument(
+        "--owns-everything",
+        action="store_true",
+        help="the key opens what was stored here without a key, on a machine of its own",
+    )
     revoke = actions.add_parser("revoke", help="let a key open nothing from now on")
     revoke.add_argument("prefix", help="the eight characters after fh_")
     for action in (create, revoke, actions.add_parser("list", help="show whose keys there are")):
@@ -40,10 +45,15 @@ def tend_keys(given: Namespace) -> Iterator[str]:
 
 def _create(database: Any, given: Namespace) -> Iterator[str]:
     from service.http.callers import issue_key
+    from service.store.refusals import Taken
 
     if not given.name.isprintable() or not 0 < len(given.name) <= MOST_CHARACTERS:
         raise NoSuchKey(f"A name is 1 to {MOST_CHARACTERS} printable characters.")
-    yield issue_key(database, given.name).text
+    try:
+        yield issue_key(database, given.name, owns_everything=given.owns_everything).text
+    except Taken:
+        message = f"{given.name} has a key and things of its own already; take another name."
+        raise NoSuchKey(message) from None
 
 
 def _list(database: Any, given: Namespace) -> Iterator[str]:

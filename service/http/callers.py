@@ -18,7 +18,7 @@ from fastapi.security import HTTPBearer
 from service.http.wiring import wiring
 from service.problems import FOREIGN_PAGE, NO_KEY, Refused
 from service.settings import is_loopback
-from service.store.callers import SINGLE_USER, add_key, caller_named, find_key
+from service.store.callers import SINGLE_USER, add_key, caller_named, find_key, single_user_named
 from service.store.database import Database
 
 _KEY = re.compile(r"fh_([a-z2-7]{8})_[a-z2-7]{52}")
@@ -46,11 +46,15 @@ def new_key() -> NewKey:
     return NewKey(text, prefix, _digest(text))
 
 
-def issue_key(database: Database, name: str) -> NewKey:
-    """Make a key for the caller of that name; raise DatabaseUnusable."""
-    key = new_key()
+def issue_key(database: Database, name: str, *, owns_everything: bool = False) -> NewKey:
+    """Make a key for the caller of that name, or, where it `owns_everything`, for whoever stored
+    without a key on this machine, called so from now on.
+
+    Raises DatabaseUnusable, and Taken where somebody else bears the name already.
+    """
+    key, whose = new_key(), single_user_named if owns_everything else caller_named
     with database.writing() as connection:
-        add_key(connection, caller_named(connection, name), key.prefix, key.digest)
+        add_key(connection, whose(connection, name), key.prefix, key.digest)
     return key
 
 

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, insert, select, update
 from service.store.identities import new_identity
 from service.store.inserting import insert_if_absent
 from service.store.moments import now
-from service.store.refusals import NotThere
+from service.store.refusals import NotThere, Taken
 from service.store.tables import api_keys, callers
 
 SINGLE_USER = "single-user"
@@ -42,13 +42,30 @@ def welcome_single_user(connection: Connection) -> None:
 
 def caller_named(connection: Connection, name: str) -> str:
     """Return the identity of the caller of that name, made where there is none."""
+    if name == SINGLE_USER:
+        welcome_single_user(connection)
+        return SINGLE_USER
     query = select(callers.c.id).where(callers.c.name == name).order_by(callers.c.id).limit(1)
     known: str | None = connection.scalar(query)
     if known is not None:
         return known
-    identity = SINGLE_USER if name == SINGLE_USER else new_identity("call")
+    identity = new_identity("call")
     connection.execute(insert(callers).values(id=identity, name=name, created_at=now()))
     return identity
+
+
+def single_user_named(connection: Connection, name: str) -> str:
+    """Return the identity of the caller who needs no key, who is called `name` from now on.
+
+    What was stored on one machine without a key is then that key's, wherever the database goes.
+    Raises Taken where somebody else is called so.
+    """
+    others = select(callers.c.id).where(callers.c.name == name, callers.c.id != SINGLE_USER)
+    if connection.scalar(others.limit(1)) is not None:
+        raise Taken(name)
+    welcome_single_user(connection)
+    connection.execute(update(callers).where(callers.c.id == SINGLE_USER).values(name=name))
+    return SINGLE_USER
 
 
 def add_key(connection: Connection, caller_id: str, prefix: str, digest: bytes) -> None:

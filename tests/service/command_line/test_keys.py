@@ -1,8 +1,16 @@
 """Keys on the command line: shown once, listed without the secret, revoked for good."""
 
+from contextlib import closing
+
 import pytest
 
+from service.app import create_app
 from service.command_line.commands import main
+from service.settings import Settings
+from service.store.callers import SINGLE_USER, welcome_single_user
+from service.store.catalogues import add_catalogue
+from service.store.database import Database
+from tests.service.conftest import RunningApp
 
 
 @pytest.fixture
@@ -61,3 +69,26 @@ def test_a_database_that_does_not_answer_is_said(capsys):
     """A wrong address ends with 2 and says what to check."""
     assert main(["keys", "list", "--database", "sqlite:////nowhere/at/all.sqlite3"]) == 2
     assert "Check that" in capsys.readouterr().err
+
+
+def test_a_key_may_own_what_was_stored_without_one(tmp_path, keys):
+    """The single user's catalogue is the new key's, and no other key's; the name is taken then."""
+    address = f"sqlite:///{tmp_path}/keys.sqlite3"
+    assert keys("list")[0] == 0
+    with closing(Database(address)) as database, database.writing() as connection:
+        welcome_single_user(connection)
+        add_catalogue(connection, SINGLE_USER, "Wickhollow lantern-makers")
+    _, other, _ = keys("create", "Mill Lane bakery")
+    code, key, _ = keys("create", "Wickhollow", "--owns-everything")
+    assert code == 0
+
+    def titles(shown):
+        app = create_app(Settings(database_url=address, single_user=False))
+        with RunningApp(app) as running:
+            held = {"Authorization": f"Bearer {shown.strip()}"}
+            found = running.get("/v1/catalogues", headers=held).json()["catalogues"]
+            return [catalogue["title"] for catalogue in found]
+
+    assert (titles(key), titles(other)) == (["Wickhollow lantern-makers"], [])
+    code, _, said = keys("create", "Mill Lane bakery", "--owns-everything")
+    assert (code, "another name" in said) == (2, True)

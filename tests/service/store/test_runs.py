@@ -131,7 +131,7 @@ def test_another_caller_sees_nothing_of_it(connection, catalogue):
         cancel_run(connection, stranger, run_id)
     with pytest.raises(NotThere):
         enter_run(connection, stranger, run_brief(catalogue))
-    assert list_runs(connection, stranger, "", 10) == []
+    assert list_runs(connection, stranger, None, "", 10) == []
     assert [run.id for run in list_runs(connection, SINGLE_USER, "", 10)] == [run_id]
 
 
