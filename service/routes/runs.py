@@ -17,11 +17,13 @@ from service.http.query_strings import each_once, no_query
 from service.http.storing import StoredName, store_new, stored_name
 from service.http.wiring import wiring
 from service.runs.item_streams import CSV, NDJSON, as_csv, as_ndjson
+from service.runs.misspelt import misspelt_names
 from service.store import runs
 from service.store.answered import Answered
 from service.store.database import Connection
 from service.store.refusals import NotThere
 from service.store.run_items import item_pages, items_after
+from service.store.shelf import each_row
 
 router = APIRouter(prefix="/v1/runs", tags=["shop"])
 
@@ -58,7 +60,8 @@ class ItemQuery(NumberedPageQuery):
 async def start_run(request: Request, caller: CallerId, key: IdempotencyKey) -> Response:
     """Ask one brief of every recipe of a catalogue, as they are now. The answer comes at once; the
     run goes on in the background, whatever happens to the service. The same brief over the same
-    recipes is the same run, and one that was cancelled goes on."""
+    recipes is the same run, and one that was cancelled goes on. A name in the limits that is in
+    none of the recipes is refused; where it is in some, the items of the others say so."""
 
     def keep(connection: Connection, brief: RunBrief) -> Answered:
         try:
@@ -66,6 +69,10 @@ async def start_run(request: Request, caller: CallerId, key: IdempotencyKey) -> 
         except NotThere:
             message = "is no catalogue of yours; GET /v1/catalogues lists them"
             raise BadInput([Fault(pointer="/catalogue_id", message=message)]) from None
+        rows = each_row(wiring(request).database, caller, brief.catalogue_id)
+        strangers = list(misspelt_names(brief, (row.recipe for row in rows)))
+        if strangers:
+            raise BadInput(strangers)
         entered = runs.find_run(connection, caller, run_id)
         location = {"Location": f"/v1/runs/{run_id}"}
         return Answered(202, location, entered.model_dump_json(by_alias=True).encode())

@@ -45,7 +45,7 @@ def finished(caller, catalogue, **more):
 
 def test_a_run_is_accepted_and_comes_to_its_end(baker, catalogue):
     """202 with an address; there the run is counted until every recipe is done."""
-    limits = {"keep": ["all-purpose flour", "molasses"]}
+    limits = {"keep": ["all-purpose flour"]}
     answer = start(baker, catalogue, limits=limits)
     assert answer.headers["location"] == f"/v1/runs/{answer.json()['id']}"
     assert (answer.json()["total"], answer.json()["brief"]["limits"]) == (RECIPES, limits)
@@ -109,7 +109,7 @@ def test_a_spreadsheet_runs_nothing_of_it(baker, catalogue):
 def test_an_item_says_what_was_left_out_and_what_is_wrong(baker):
     """Names that a recipe lacks are told with its answer; one without flour has its faults."""
     made = baker.make("/v1/catalogues", {"title": "Odd"})["id"]
-    for lines in (lines_of(0), ["2 eggs"]):
+    for lines in (lines_of(0), ["2 eggs", "1/3 cup molasses"]):
         recipe = {"lines": [{"text": line} for line in lines]}
         baker.make("/v1/recipes", {"catalogue_id": made, "recipe": recipe})
     address = finished(baker, made, limits={"keep": ["molasses"]})
@@ -185,3 +185,19 @@ def test_runs_are_listed_by_catalogue(baker, catalogue):
     assert [each["id"] for each in listed] == [run]
     assert baker.get("/v1/runs", params={"catalogue_id": other}).json()["runs"] == []
     problem_in(baker.get("/v1/runs", params={"catalogue_id": "nowhere"}), 404)
+
+
+def test_a_name_that_no_recipe_has_is_refused(baker, catalogue):
+    """A misspelt keep would protect nothing; one that some recipe has is none of that."""
+    limits = {
+        "keep": ["all-purpose flour", "mollases"],
+        "max_change_percent": {"rose water": 5},
+    }
+    brief = {"catalogue_id": catalogue, "window": WINDOW, "limits": limits}
+    problem = problem_in(baker.post("/v1/runs", json=brief), 422)
+    assert [error["pointer"] for error in problem["errors"]] == [
+        "/limits/keep/1",
+        "/limits/max_change_percent/rose water",
+    ]
+    assert baker.get("/v1/runs", params={"catalogue_id": catalogue}).json()["runs"] == []
+    start(baker, catalogue, limits={"keep": ["all-purpose flour"]})

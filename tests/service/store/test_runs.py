@@ -132,7 +132,7 @@ def test_another_caller_sees_nothing_of_it(connection, catalogue):
     with pytest.raises(NotThere):
         enter_run(connection, stranger, run_brief(catalogue))
     assert list_runs(connection, stranger, None, "", 10) == []
-    assert [run.id for run in list_runs(connection, SINGLE_USER, "", 10)] == [run_id]
+    assert [run.id for run in list_runs(connection, SINGLE_USER, None, "", 10)] == [run_id]
 
 
 def test_nothing_is_left_of_an_attempt_that_was_no_new_run(database, catalogue):  # noqa: F811
