@@ -150,13 +150,6 @@ def cheapest(
     return Search(program, accept, seconds_left).cheapest(at_most, gap)
 
 
-def any_within(
-    program: Program, accept: Accept, seconds_left: SecondsLeft, *, at_most: float = np.inf
-) -> Found:
-    """Return some answer of `program` costing `at_most` that `accept` takes."""
-    return Search(program, accept, seconds_left).any_within(at_most)
-
-
 class _Prices:
     """What is minimised over a table, and its relaxation: the cost, or the excess over the rows."""
 
