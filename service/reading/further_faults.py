@@ -68,9 +68,9 @@ def _is_news(place: Place, known: Sequence[Place]) -> bool:
 def _set_aside(request: Any, place: Place, lines_at_fault: list[str]) -> None:
     if not place or not isinstance(request, dict):
         return
-    after = place[place.index("lines") + 1 :] if "lines" in place else []
-    if len(place) > 2 and after and isinstance(after[0], int):
-        _set_line_aside(request, place[: place.index("lines") + 2], lines_at_fault)
+    line = place[: place.index("lines") + 2] if "lines" in place else ()
+    if len(place) > 2 and len(line) > 2 and isinstance(line[-1], int) and _is_there(request, line):
+        _set_line_aside(request, line, lines_at_fault)
     elif place[0] == "target" or (place[0] == "window" and len(place) == 1):
         request[place[0]] = copy.deepcopy(_STAND_INS[place[0]])
     else:
@@ -96,6 +96,16 @@ def _set_line_aside(request: dict[str, Any], place: Place, lines_at_fault: list[
     if isinstance(own, list) and not any(o.get("name") == _ANY_FLOUR for o in _objects(own)):
         shares = {"water_percent": 0, "fat_percent": 0, "sugars_percent": 0}
         own.append({"name": _ANY_FLOUR, "role": "flour", **shares})
+
+
+def _is_there(request: Any, place: Place) -> bool:
+    """Tell whether what `place` leads to has not been set aside with something around it."""
+    holder = request
+    for step in place:
+        if not _has(holder, step):
+            return False
+        holder = holder[step]
+    return True
 
 
 def _objects(values: list[Any]) -> list[dict[str, Any]]:

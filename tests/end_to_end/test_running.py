@@ -63,9 +63,9 @@ def test_standard_output_holds_the_answer_alone(lantern):
 def test_faults_are_the_same_over_http(server, tmp_path):
     """Bad input is told in the same words, with the same exit code, wherever it was judged."""
     recipe = tmp_path / "dough.txt"
-    recipe.write_text("2 cups flour\n1 cup sand\n")
-    here = run("ratios", str(recipe))
-    there = run("ratios", str(recipe), "--url", server.url)
+    recipe.write_text("1 cup butter\n1 egg\n")
+    here = run("reformulate", str(recipe), "--flour-to-fat", "2:")
+    there = run("reformulate", str(recipe), "--flour-to-fat", "2:", "--url", server.url)
     assert (here.returncode, here.stdout) == (2, "")
     assert (there.returncode, there.stdout, there.stderr) == (2, "", here.stderr)
 

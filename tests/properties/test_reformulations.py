@@ -106,7 +106,7 @@ def test_the_recheck_refuses_what_does_not_hold(lantern):
         with pytest.raises(RecheckFailed):
             recheck(brief, answer)
     tighter = brief_of({**lantern, "window": {"flour_to_fat": {"min": 2.1109}}})
-    with pytest.raises(RecheckFailed, match=r"flour_to_fat\.min"):
+    with pytest.raises(RecheckFailed, match="flour_to_fat"):
         recheck(tighter, outcome)
 
 

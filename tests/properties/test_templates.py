@@ -64,7 +64,7 @@ FORMS = st.one_of(
         between(10, 330),
     ),
 )
-TARGETS = st.builds(lambda form, t: Target(form=form, thickness_mm=t), FORMS, between(1, 5))
+TARGETS = st.builds(lambda form, t: Target(form=form, thickness_mm=t), FORMS, between(1.5, 5))
 
 
 @given(TARGETS, between(1.0, 1.5))
@@ -83,7 +83,7 @@ def test_many_pieces_take_as_many_times_the_dough(target, pieces, trimmings):
     assert whole == pytest.approx(pieces * one * (1 + trimmings / 100), rel=1e-12)
 
 
-@given(cylinders(20, 120), between(10, 120), between(1, 5))
+@given(cylinders(20, 120), between(10, 120), between(1.5, 8))
 def test_wraps_add_up(form, more, thickness):
     """Two wraps in a row take as much as one of both together."""
 

@@ -15,7 +15,7 @@ from models.template import template
 from tests.outline_tracing import length_of, traced
 
 STEPS = 20_000
-CYLINDERS = [(80, 150, 4), (69.85, 170, 3.175), (20, 240, 9)]
+CYLINDERS = [(80, 150, 4), (69.85, 170, 3.175), (20, 240, 8)]
 
 
 def cut(form, thickness):

@@ -1,6 +1,7 @@
 """A chunk: every recipe gets its item once, whatever the recipe is and whoever else is at it."""
 
 import threading
+import time
 
 import pytest
 
@@ -104,9 +105,14 @@ def test_a_cancelled_run_goes_no_further(database, run_id):
 
 
 def test_a_run_that_is_cancelled_at_work_stops_soon(database, run_id):
-    """Cancelled while a chunk is at work, the run stops long before the chunk's end."""
+    """Cancelled while a chunk of slow recipes is at work, the run stops before the chunk's end."""
+
+    def slowly():
+        time.sleep(0.05)
+        return False
+
     chunk = Chunk(run_id, 0, RECIPES)
-    work = threading.Thread(target=run_chunk, args=(database, chunk, 10))
+    work = threading.Thread(target=run_chunk, args=(database, chunk, 10, slowly))
     work.start()
     with database.writing() as connection:
         cancel_run(connection, SINGLE_USER, run_id)
