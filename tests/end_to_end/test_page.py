@@ -237,13 +237,20 @@ def test_the_card_can_be_taken_away(visitor):
 
 def test_the_ladder_is_climbed_in_place(visitor):
     """The rungs and their chart come below the answer, which stays."""
-    page = visitor.go("/?lines=300+g+flour%0A150+g+butter%0A1+egg&form=leaning_panel&do=answer")
+    page = visitor.go("/?lines=300+g+flour%0A150+g+butter%0A150+g+sugar&form=leaning_panel&do=answer")
     page.click("button[value=ladder]")
     page.wait_for_selector("#h-rungs", timeout=20_000)
     assert page.locator(".rungs li").count() >= 1
     assert page.locator("#ladder-result svg").count() == 1
     assert page.locator(".card").count() == 1
     visitor.shoot("ladder")
+
+
+def test_a_dough_like_none_that_was_baked_gets_no_figures(visitor):
+    """Without sugar nothing is known of the bend: the page says so, and draws nothing of it."""
+    page = visitor.go("/?lines=300+g+flour%0A150+g+butter%0A1+egg&form=leaning_panel&do=answer")
+    assert "No chance of a crack can be given" in page.inner_text("#answer .estimate")
+    assert page.locator(".picture").count() == 0
 
 
 def test_the_card_prints_alone(visitor):
