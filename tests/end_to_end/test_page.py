@@ -237,7 +237,8 @@ def test_the_card_can_be_taken_away(visitor):
 
 def test_the_ladder_is_climbed_in_place(visitor):
     """The rungs and their chart come below the answer, which stays."""
-    page = visitor.go("/?lines=300+g+flour%0A150+g+butter%0A150+g+sugar&form=leaning_panel&do=answer")
+    recipe = "300+g+flour%0A150+g+butter%0A150+g+sugar"
+    page = visitor.go(f"/?lines={recipe}&form=leaning_panel&do=answer")
     page.click("button[value=ladder]")
     page.wait_for_selector("#h-rungs", timeout=20_000)
     assert page.locator(".rungs li").count() >= 1
