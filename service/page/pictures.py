@@ -18,7 +18,7 @@ MOST_CHARACTERS = 30_000
 
 
 def section_address(brief: Brief, outcome: Outcome) -> str | None:
-    """Return where the section is drawn; None without a form or a figure, or for a recipe too long."""
+    """Return where the section is drawn; None where nothing can be."""
     if brief.target is None or outcome.form is None or outcome.form.before is None:
         return None
     target = brief.target.model_dump(mode="json")
