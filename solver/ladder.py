@@ -91,8 +91,8 @@ def climb(brief: LadderBrief, seconds_left: SecondsLeft) -> Ladder:
     target = brief.target
     assert target is not None, "a ladder brief has a target"
     problem = Problem.of(brief, seconds_left)
-    before, given = problem.ready.before, problem.ready.given
-    strange = unusual(before, target, given)
+    before, draws = problem.ready.before, problem.ready.draws
+    strange = unusual(before, target, draws)
     rungs: list[Rung] = []
     front: list[FrontPoint] = []
     complete = True
@@ -111,7 +111,7 @@ def climb(brief: LadderBrief, seconds_left: SecondsLeft) -> Ladder:
         dropped=tuple(dropped),
         front=tuple(front),
         complete=complete,
-        sensitivity=None if strange else sensitivity(before, target, limit, given),
+        sensitivity=None if strange else sensitivity(before, target, limit, draws),
         outside_experience=strange,
         limits_of_the_model=LIMITS_OF_THE_MODEL,
     )
@@ -194,7 +194,7 @@ def _held(problem: Problem, moves: frozenset[Role]) -> list[Limit]:
 def _rung(problem: Problem, code: RungCode, answer: Answer, target: Target) -> Rung:
     assert answer.sheet is not None, "a ladder rolls sheets"
     rolled, limit = answer.sheet.target, _crack_limit(problem.limits)
-    chance = crack_chance(formula_of(answer), rolled, problem.ready.given)
+    chance = crack_chance(formula_of(answer), rolled, problem.ready.draws)
     return Rung(
         code=code,
         words=_words(answer, target, rolled),
@@ -247,7 +247,7 @@ def _fat_swap(problem: Problem, target: Target) -> Iterator[Rung]:
         for each in staying.options
     )
     swapped = replace(staying, options=options)
-    if unusual(formula_of(swapped), target, problem.ready.given):
+    if unusual(formula_of(swapped), target, problem.ready.draws):
         return
     weight = problem.ready.brief.weight_of("fat") or Fraction(0)
     lines = sum(_is_butter(each.line) for each in staying.options)
@@ -325,11 +325,11 @@ def _with_recommendation(rungs: Sequence[Rung]) -> Iterator[Rung]:
 def _front(problem: Problem, target: Target, points: int) -> Iterator[FrontPoint]:
     """Yield the front from the dough as it is to a safe one, evenly spaced in log odds."""
     free = problem.rolled(sheets_of(_free(target)))
-    limit, before, given = _crack_limit(problem.limits), problem.ready.before, problem.ready.given
-    thin = free.at(min(free.sheets, key=lambda s: crack_percent(before, s.target, given)))
+    limit, before, draws = _crack_limit(problem.limits), problem.ready.before, problem.ready.draws
+    thin = free.at(min(free.sheets, key=lambda s: crack_percent(before, s.target, draws)))
     best = safest(_crack_limit(thin.limits), thin.without(_crack_limit(thin.limits)))
     assert best is not None, "the dough rolls as it is"
-    highest, lowest = crack_percent(before, target, given), _chance_of(best)
+    highest, lowest = crack_percent(before, target, draws), _chance_of(best)
     seen: set[tuple[object, ...]] = set()
     for at_most in _spaced(highest, lowest, points):
         eased = replace(limit, percent=exact(at_most))
@@ -348,7 +348,7 @@ def _front(problem: Problem, target: Target, points: int) -> Iterator[FrontPoint
 
 def _chance_of(answer: Answer) -> float:
     assert answer.sheet is not None, "a ladder rolls sheets"
-    return crack_percent(formula_of(answer), answer.sheet.target, answer.ready.given)
+    return crack_percent(formula_of(answer), answer.sheet.target, answer.ready.draws)
 
 
 def _spaced(highest: float, lowest: float, points: int) -> list[float]:

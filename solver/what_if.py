@@ -11,7 +11,7 @@ from models.outcome import BeforeAndAfter
 from models.recipe import MeasuredLine, Recipe, TextLine
 from models.what_if import BoundVerdict, Judgement, Replace, SetMeasure, WhatIf
 from models.wording import number
-from solver.search.judging import Weighed
+from solver.search.judging import WeighedDough
 
 WORTH_NAMING_GRAMS = Fraction(1, 10)
 """Less water than this is less than any spoon holds."""
@@ -43,7 +43,7 @@ def _stated_limits(question: WhatIf) -> Iterator[Limit]:
 
 def _verdict(limit: Limit, before: Formula, after: Formula) -> BoundVerdict:
     if not isinstance(limit, ChangeLimit):
-        weighed = Weighed(tuple(line.amount for line in after.lines), after.powder_strength)
+        weighed = WeighedDough(tuple(line.amount for line in after.lines), after.powder_strength)
         value = weighed.measured(limit)
         return BoundVerdict(
             **NamedLimit.naming(limit),

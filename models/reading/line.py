@@ -25,7 +25,7 @@ from models.reading.refusals import (
 from models.reading.remarks import Subject, judge
 from models.reading.segments import Phrase, Segment, divide
 from models.reading.tokens import Line
-from models.reading.weights import Weighed, weigh
+from models.reading.weights import WeighedQuantity, weigh
 
 MAX_CHARACTERS = 2000
 
@@ -176,7 +176,7 @@ def _is_nameless(line: Line, segment: Segment) -> bool:
     return all(word.kind == "mark" or word.plain in NAMELESS for word in words)
 
 
-def _weigh(line: Line, share: _Share, pantry: Pantry, doubts: list[Uncertain]) -> Weighed:
+def _weigh(line: Line, share: _Share, pantry: Pantry, doubts: list[Uncertain]) -> WeighedQuantity:
     """Weigh a share and gather every doubt about it."""
     segment = share.segment
     doubts += _settle_other_names(line, share, pantry)

@@ -22,7 +22,7 @@ OUNCE_OF_WATER = Fraction(26, 25)
 
 
 @dataclass(frozen=True, slots=True)
-class Weighed:
+class WeighedQuantity:
     """The quantity that counts, its terms in the words of the ingredient, its grams, its doubts.
 
     `volume` are the cups and spoons beside a weight that counts.
@@ -35,7 +35,7 @@ class Weighed:
     volume: tuple[Term, ...] = ()
 
 
-def weigh(quantities: list[Quantity], ingredient: Ingredient) -> Weighed:
+def weigh(quantities: list[Quantity], ingredient: Ingredient) -> WeighedQuantity:
     """Return what `quantities` of `ingredient` weigh; raise UnreadableLine if that is not known."""
     whole = [_with_pieces_multiplied(quantity, quantities) for quantity in quantities]
     known = [
@@ -55,7 +55,7 @@ def weigh(quantities: list[Quantity], ingredient: Ingredient) -> Weighed:
         doubts += _pack_doubts(counts, other, ingredient)
     terms = tuple(_in_pieces(term, ingredient) for term in counts.terms)
     volume = () if contradicted else _volume_beside(counts, known)
-    return Weighed(counts, terms, grams, tuple(doubts), volume)
+    return WeighedQuantity(counts, terms, grams, tuple(doubts), volume)
 
 
 def _volume_beside(counts: Quantity, known: list[tuple[Quantity, Fraction]]) -> tuple[Term, ...]:

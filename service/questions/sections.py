@@ -20,7 +20,7 @@ from service.drawings.course import Course
 from service.drawings.section import SectionState, draw_section
 from solver.mechanics.belief import Draws, middle
 from solver.mechanics.chance import crack_chance
-from solver.mechanics.dough import LIMITS_OF_THE_MODEL, makeup_of, state_of
+from solver.mechanics.dough import LIMITS_OF_THE_MODEL, state_of, substances_of
 from solver.mechanics.experience import unusual
 from solver.mechanics.profile import profile
 from solver.mechanics.round_test import believed
@@ -109,7 +109,10 @@ def section_state(
 ) -> SectionState:
     """Return what a dough does on its form, drawn by the mean belief, with the belief's chance."""
     mean = middle()
-    dough, slip = state_of(makeup_of(formula), target.chilled, mean), float(np.exp(mean.ln_slip))
+    dough, slip = (
+        state_of(substances_of(formula), target.chilled, mean),
+        float(np.exp(mean.ln_slip)),
+    )
     growth = np.minimum(dough.ln_growth, MOST_DRAWN_LN_GROWTH)
     flows = fluidity(growth, target.thickness_mm, slip, mean.thickness_power)
     course = profile(target.form, target.thickness_mm, float(flows), slip, float(dough.rise))

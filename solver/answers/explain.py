@@ -8,7 +8,7 @@ from models.limits import ChangeLimit, CrackLimit, Limit, NamedLimit
 from models.outcome import BindingLimit
 from models.wording import limit_words, measured_words, number
 from solver.search.answer import Answer, DeadlineStruck
-from solver.search.judging import Weighed
+from solver.search.judging import WeighedDough
 from solver.search.problem import Problem
 
 CHEAPER_BY = 1e-7
@@ -107,7 +107,7 @@ def _reason(k: int, answer: Answer, limits: Sequence[Limit]) -> str:
     """
     stay = answer.options[k].stay.amount
     undone = tuple(stay if i == k else amount for i, amount in enumerate(answer.amounts))
-    weighed = Weighed(undone, answer.ready.brief.powder_strength)
+    weighed = WeighedDough(undone, answer.ready.brief.powder_strength)
     broken = [
         limit for limit in limits if not isinstance(limit, ChangeLimit) and not weighed.keeps(limit)
     ]

@@ -45,15 +45,15 @@ def form_report(
     target = brief.target
     if target is None:
         return None
-    given = believed(brief.round_test, brief.formula)
-    strange = unusual(before, target, given)
+    draws = believed(brief.round_test, brief.formula)
+    strange = unusual(before, target, draws)
     if strange:
         return _nothing_known(strange)
     proposed = rolled or target
-    now = crack_chance(before, target, given)
+    now = crack_chance(before, target, draws)
     then = None
-    if after is not None and not unusual(after, proposed, given):
-        then = crack_chance(after, proposed, given)
+    if after is not None and not unusual(after, proposed, draws):
+        then = crack_chance(after, proposed, draws)
     shown, at_most = then or now, brief.chance_limit_percent
     return FormReport(
         event=EVENT,
@@ -69,8 +69,8 @@ def form_report(
         hardly_known=shown.hardly_known,
         what_would_tell=_what_would_tell(brief) if shown.hardly_known else None,
         round_test=_round_words(brief, before, now),
-        ranges=_ranges(after or before, proposed if after else target, at_most, given),
-        thickness_needed_mm=thickness_needed(before, target, at_most, given),
+        ranges=_ranges(after or before, proposed if after else target, at_most, draws),
+        thickness_needed_mm=thickness_needed(before, target, at_most, draws),
         outside_experience=(),
         limits_of_the_model=(*_at_the_edge(target), *LIMITS_OF_THE_MODEL),
     )
@@ -170,10 +170,10 @@ MULTIPLES: dict[RatioName, Multiple] = {
 
 
 def _ranges(
-    formula: Formula, target: Target, at_most: float, given: Draws | None
+    formula: Formula, target: Target, at_most: float, draws: Draws | None
 ) -> dict[RatioName, Range]:
     def holds(dough: Formula) -> bool:
-        return bool(dough.flour_grams) and crack_percent(dough, target, given) <= at_most
+        return bool(dough.flour_grams) and crack_percent(dough, target, draws) <= at_most
 
     found = {
         ratio: _range(formula, holds, ratio, multiple) for ratio, multiple in MULTIPLES.items()

@@ -3,10 +3,10 @@
 import numpy as np
 
 from models.limits import CrackLimit
-from solver.mechanics.chance import chance_percents, law_given
-from solver.mechanics.dough import Makeup
+from solver.mechanics.chance import chance_percents, law_by
+from solver.mechanics.dough import Substances
 from solver.search.answer import Answer, Picks
-from solver.search.crack import makeup_arrays
+from solver.search.crack import substances_by_option
 from solver.search.problem import Problem
 
 ROW_TOLERANCE = 1e-9
@@ -37,24 +37,24 @@ class _Descent:
     """What every option of every line brings, and the chances of doughs one move apart."""
 
     def __init__(self, limit: CrackLimit, problem: Problem) -> None:
-        self._makeup = makeup_arrays(problem.options)
-        self._law = law_given(limit.target, problem.ready.given)
+        self._substances = substances_by_option(problem.options)
+        self._law = law_by(limit.target, problem.ready.draws)
         self._rows = problem.program.rows
 
     def chance_of(self, picks: Picks) -> float:
-        made = np.sum([m[:, p] for m, p in zip(self._makeup, picks, strict=True)], axis=0)
-        return float(chance_percents(self._law, Makeup(*made))[0])
+        made = np.sum([m[:, p] for m, p in zip(self._substances, picks, strict=True)], axis=0)
+        return float(chance_percents(self._law, Substances(*made))[0])
 
     def step(self, picks: Picks) -> tuple[Picks, float]:
         """Return the move of one line that leaves the least chance and keeps every row."""
-        whole = np.sum([m[:, p] for m, p in zip(self._makeup, picks, strict=True)], axis=0)
+        whole = np.sum([m[:, p] for m, p in zip(self._substances, picks, strict=True)], axis=0)
         best, least = picks, np.inf
-        for k, brought in enumerate(self._makeup):
+        for k, brought in enumerate(self._substances):
             moved = whole[:, None] - brought[:, [picks[k]]] + brought
             allowed = np.flatnonzero(self._keeps(picks, k) & (moved[0] > 0))
             if not len(allowed):
                 continue
-            chances = chance_percents(self._law, Makeup(*moved[:, allowed]))
+            chances = chance_percents(self._law, Substances(*moved[:, allowed]))
             at = int(np.argmin(chances))
             if chances[at] < least:
                 best = (*picks[:k], int(allowed[at]), *picks[k + 1 :])
@@ -63,7 +63,7 @@ class _Descent:
 
     def _keeps(self, picks: Picks, k: int) -> np.ndarray:
         """Tell which options of line `k` keep every row, the other lines as picked."""
-        keeps = np.ones(self._makeup[k].shape[1], dtype=bool)
+        keeps = np.ones(self._substances[k].shape[1], dtype=bool)
         for row in self._rows:
             others = sum(float(c[p]) for c, p in zip(row.coefficients, picks, strict=True))
             others -= float(row.coefficients[k][picks[k]])

@@ -2,7 +2,7 @@
 
 Few of these were measured on rolled doughs, so most spreads are wide and say "judgement". The
 belief is held as 512 fixed draws of every coefficient, always the same: an estimate is a mean over
-them. A flat round that was baked and measured (`draws_given`) picks the draws that agree with it.
+them. A flat round that was baked and measured (`draws_after`) picks the draws that agree with it.
 What the coefficients mean for a formula is `solver.mechanics.dough`.
 """
 

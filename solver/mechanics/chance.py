@@ -28,12 +28,12 @@ from solver.mechanics.dough import (
     REFERENCE_GAS,
     REFERENCE_SUGARS,
     REFERENCE_WATER,
-    Makeup,
+    Substances,
     gas_percent,
-    makeup_of,
     state_of,
+    substances_of,
 )
-from solver.mechanics.sheet import flat_growth_mm, fluidity, ln_fluidity_factor, load_of
+from solver.mechanics.sheet import flat_growth_mm, fluidity, form_strains, ln_fluidity_factor
 
 RANGE = (10, 90)
 """Percentiles: the range holds four kitchens in five."""
@@ -63,34 +63,34 @@ class SheetLaw(NamedTuple):
     scatter: np.ndarray
 
 
-def law_of(target: Target, given: Draws) -> SheetLaw:
+def law_of(target: Target, draws: Draws) -> SheetLaw:
     """Return the law of a sheet on its form."""
-    slip = np.exp(given.ln_slip)
-    load = load_of(target.form, target.thickness_mm, slip)
-    slopes = _slopes(given, chilled=target.chilled)
-    per_egg = given.crack_strain_per_egg
+    slip = np.exp(draws.ln_slip)
+    strains = form_strains(target.form, target.thickness_mm, slip)
+    slopes = _slopes(draws, chilled=target.chilled)
+    per_egg = draws.crack_strain_per_egg
     strain_slopes = np.zeros(slopes.shape)
     strain_slopes[:, FLOWING.index("fat")] = -per_egg / 2
     strain_slopes[:, FLOWING.index("egg")] = per_egg
     with np.errstate(divide="ignore"):  # a leaning panel does not flow: ln 0 is −∞
-        ln_e = np.log(load.per_fluidity)
+        ln_e = np.log(strains.per_fluidity)
     return SheetLaw(
-        ln_q=given.ln_growth - slopes @ _REFERENCES - given.per_gas * REFERENCE_GAS,
+        ln_q=draws.ln_growth - slopes @ _REFERENCES - draws.per_gas * REFERENCE_GAS,
         ln_q_slopes=slopes,
-        ln_q_per_gas=given.per_gas,
-        phi=given.heat_share,
-        rise=given.rise,
-        rise_per_gas=given.rise_per_gas,
-        strain=given.crack_strain + per_egg * (REFERENCE_FAT / 2 - REFERENCE_EGG),
+        ln_q_per_gas=draws.per_gas,
+        phi=draws.heat_share,
+        rise=draws.rise,
+        rise_per_gas=draws.rise_per_gas,
+        strain=draws.crack_strain + per_egg * (REFERENCE_FAT / 2 - REFERENCE_EGG),
         strain_slopes=strain_slopes,
-        bend=float(load.bend),
-        per_rise=float(load.per_rise),
+        bend=float(strains.bend),
+        per_rise=float(strains.per_rise),
         ln_flow=np.maximum(
-            ln_e + ln_fluidity_factor(target.thickness_mm, slip, given.thickness_power), NO_FLOW
+            ln_e + ln_fluidity_factor(target.thickness_mm, slip, draws.thickness_power), NO_FLOW
         ),
-        face=load.face,
-        power=load.power,
-        scatter=np.exp(given.ln_scatter),
+        face=strains.face,
+        power=strains.power,
+        scatter=np.exp(draws.ln_scatter),
     )
 
 
@@ -104,17 +104,17 @@ _REFERENCES = np.array(
 )
 
 
-def _slopes(given: Draws, *, chilled: bool) -> np.ndarray:
+def _slopes(draws: Draws, *, chilled: bool) -> np.ndarray:
     """Return what each per cent of `FLOWING` adds to ln q, draws by things."""
-    cold = given.chilled / REFERENCE_FAT if chilled else 0 * given.chilled
-    per_firm = given.per_firm + FIRM_IN_THE_COLD * cold
-    slopes = (given.per_fat, given.per_oil, per_firm, cold)
-    return np.stack([*slopes, given.per_sugar, given.per_water, given.per_egg], axis=1)
+    cold = draws.chilled / REFERENCE_FAT if chilled else 0 * draws.chilled
+    per_firm = draws.per_firm + FIRM_IN_THE_COLD * cold
+    slopes = (draws.per_fat, draws.per_oil, per_firm, cold)
+    return np.stack([*slopes, draws.per_sugar, draws.per_water, draws.per_egg], axis=1)
 
 
-def excess(law: SheetLaw, makeup: Makeup) -> np.ndarray:
-    """Return z, draws by doughs, for a make-up of one dough or of arrays of them."""
-    made_of = Makeup(*(np.atleast_1d(np.asarray(grams, dtype=float)) for grams in makeup))
+def excess(law: SheetLaw, substances: Substances) -> np.ndarray:
+    """Return z, draws by doughs, for the substances of one dough or of arrays of them."""
+    made_of = Substances(*(np.atleast_1d(np.asarray(grams, dtype=float)) for grams in substances))
     percents = 100 * np.stack([getattr(made_of, name) for name in FLOWING]) / made_of.solids
     gas = gas_percent(made_of, law.phi[:, None])
     ln_flow = law.ln_q[:, None] + law.ln_q_slopes @ percents + law.ln_q_per_gas[:, None] * gas
@@ -132,9 +132,9 @@ def excess(law: SheetLaw, makeup: Makeup) -> np.ndarray:
     return z
 
 
-def chance_percents(law: SheetLaw, makeup: Makeup) -> np.ndarray:
+def chance_percents(law: SheetLaw, substances: Substances) -> np.ndarray:
     """Return the chance of a crack that shows, in per cent, of one dough or an array of them."""
-    chances: np.ndarray = 100 * expit(excess(law, makeup)).mean(axis=0)
+    chances: np.ndarray = 100 * expit(excess(law, substances)).mean(axis=0)
     return chances
 
 
@@ -144,27 +144,27 @@ def untried_law(target: Target) -> SheetLaw:
     return law_of(target, untried())
 
 
-def law_given(target: Target, given: Draws | None) -> SheetLaw:
+def law_by(target: Target, draws: Draws | None) -> SheetLaw:
     """Return the law of a sheet by these draws; by those of an untried kitchen where none are."""
-    return untried_law(target) if given is None else law_of(target, given)
+    return untried_law(target) if draws is None else law_of(target, draws)
 
 
-def crack_percent(formula: Formula, target: Target, given: Draws | None = None) -> float:
+def crack_percent(formula: Formula, target: Target, draws: Draws | None = None) -> float:
     """Return the chance alone, without its range."""
-    return float(chance_percents(law_given(target, given), makeup_of(formula))[0])
+    return float(chance_percents(law_by(target, draws), substances_of(formula))[0])
 
 
-def crack_chance(formula: Formula, target: Target, given: Draws | None = None) -> CrackChance:
+def crack_chance(formula: Formula, target: Target, draws: Draws | None = None) -> CrackChance:
     """Return the chance that a piece cracks, with its range and what it is made of."""
-    makeup = makeup_of(formula)
-    drawn = untried() if given is None else given
-    z = excess(law_given(target, given), makeup)[:, 0]
+    substances = substances_of(formula)
+    drawn = untried() if draws is None else draws
+    z = excess(law_by(target, draws), substances)[:, 0]
     gaps = np.stack([drawn.grade_gap, 0 * drawn.grade_gap, -drawn.grade_gap, -2 * drawn.grade_gap])
     grades = 100 * expit(z + gaps).mean(axis=1)
-    demand, bears = middle_demand(makeup, target)
+    demand, bears = middle_demand(substances, target)
     return CrackChance(
         chance_percent=spread_of(100 * expit(z), float(grades[1])),
-        growth_mm=growth_mm(makeup, target, drawn),
+        growth_mm=growth_mm(substances, target, drawn),
         grades_percent=(
             float(grades[0]),
             float(grades[1]),
@@ -176,26 +176,26 @@ def crack_chance(formula: Formula, target: Target, given: Draws | None = None) -
     )
 
 
-def growth_mm(makeup: Makeup, target: Target, given: Draws) -> Spread:
+def growth_mm(substances: Substances, target: Target, draws: Draws) -> Spread:
     """Return how much a flat piece of the dough grows: the form itself, else a 60 mm round."""
-    drawn = growth_draws_mm(makeup, target, given)
+    drawn = growth_draws_mm(substances, target, draws)
     return spread_of(drawn, float(np.median(drawn)))
 
 
-def growth_draws_mm(makeup: Makeup, target: Target, given: Draws) -> Any:
+def growth_draws_mm(substances: Substances, target: Target, draws: Draws) -> Any:
     """Return the growth of a flat piece [mm] by every draw."""
-    state, slip = state_of(makeup, target.chilled, given), np.exp(given.ln_slip)
-    flows = fluidity(state.ln_growth, target.thickness_mm, slip, given.thickness_power)
-    return flat_growth_mm(target.form, target.thickness_mm, slip, flows, state.rise, given.widening)
+    state, slip = state_of(substances, target.chilled, draws), np.exp(draws.ln_slip)
+    flows = fluidity(state.ln_growth, target.thickness_mm, slip, draws.thickness_power)
+    return flat_growth_mm(target.form, target.thickness_mm, slip, flows, state.rise, draws.widening)
 
 
-def middle_demand(makeup: Makeup, target: Target) -> tuple[Demand, float]:
+def middle_demand(substances: Substances, target: Target) -> tuple[Demand, float]:
     """Return what the form asks, part by part, and what the dough bears, by the mean belief."""
-    given = middle()
-    state, slip = state_of(makeup, target.chilled, given), np.exp(given.ln_slip)
-    load = load_of(target.form, target.thickness_mm, slip)
-    flows = fluidity(state.ln_growth, target.thickness_mm, slip, given.thickness_power)
-    bend, rise, flow = load.bend, load.per_rise * state.rise, load.flow(flows)
+    draws = middle()
+    state, slip = state_of(substances, target.chilled, draws), np.exp(draws.ln_slip)
+    strains = form_strains(target.form, target.thickness_mm, slip)
+    flows = fluidity(state.ln_growth, target.thickness_mm, slip, draws.thickness_power)
+    bend, rise, flow = strains.bend, strains.per_rise * state.rise, strains.flow(flows)
     demand = Demand(
         bend=float(bend), rise=float(rise), flow=float(flow), total=float(bend + rise + flow)
     )

@@ -76,7 +76,7 @@ NUT_MEAL_FAT_PERCENT = 20.0
 """A flour with more fat than this is a nut meal: its fat counts as fat, the rest as solids."""
 
 
-class Makeup(NamedTuple):
+class Substances(NamedTuple):
     """What a dough is made of, in grams; numbers or arrays of them.
 
     `oil_fat`, `firm_fat` and `butter_fat` are parts of `fat`; the water and sugars of solids are
@@ -102,19 +102,19 @@ FLOWING = ("fat", "oil_fat", "firm_fat", "butter_fat", "sugars", "water", "egg")
 """What moves ln q and the crack strain, in the order of `solver.mechanics.chance.SheetLaw`."""
 
 
-def makeup_of(formula: Formula) -> Makeup:
+def substances_of(formula: Formula) -> Substances:
     """Return what the whole dough is made of."""
     parts = [part for line in formula.lines for part in line.amount.parts]
-    rows = [makeup_per_gram(part.ingredient) for part in parts]
+    rows = [substances_per_gram(part.ingredient) for part in parts]
     grams = [float(part.grams) for part in parts]
     columns = zip(*rows, strict=True)
-    return Makeup(
+    return Substances(
         *(math.fsum(x * g for x, g in zip(column, grams, strict=True)) for column in columns)
     )
 
 
 @lru_cache(maxsize=4096)
-def makeup_per_gram(ingredient: Ingredient) -> Makeup:
+def substances_per_gram(ingredient: Ingredient) -> Substances:
     """Return what a gram of `ingredient` brings."""
     if ingredient.is_solid:
         fat = float(ingredient.fat_share)
@@ -129,10 +129,10 @@ def makeup_per_gram(ingredient: Ingredient) -> Makeup:
     return made_of._replace(acid=acid, **_raising(ingredient))
 
 
-_NOTHING = Makeup(*[0.0] * len(Makeup._fields))
+_NOTHING = Substances(*[0.0] * len(Substances._fields))
 
 
-def _by_composition(ingredient: Ingredient) -> Makeup:
+def _by_composition(ingredient: Ingredient) -> Substances:
     fat = float(ingredient.fat_share)
     kind = ingredient.fat_kind if ingredient.role == "fat" else None
     return _NOTHING._replace(
@@ -162,15 +162,15 @@ def _raising(ingredient: Ingredient) -> dict[str, float]:
             return {}
 
 
-def gas_percent(makeup: Makeup, heat_share: Any) -> Any:
+def gas_percent(substances: Substances, heat_share: Any) -> Any:
     """Return G, g CO2 to 100 g of solids, where `heat_share` of heat's yield comes in time."""
     by_heat = GAS_BY_HEAT * heat_share
-    soda, acid, potash = makeup.soda, makeup.acid, makeup.potash
+    soda, acid, potash = substances.soda, substances.acid, substances.potash
     met = np.minimum(
         by_heat * soda + (GAS_WITH_ACID - by_heat) * acid,
         np.minimum(GAS_BY_HEAT * (soda + acid), GAS_WITH_ACID * soda + GAS_BY_HEAT * potash),
     )
-    return 100 * (makeup.gas + met) / makeup.solids
+    return 100 * (substances.gas + met) / substances.solids
 
 
 class DoughState(NamedTuple):
@@ -181,24 +181,24 @@ class DoughState(NamedTuple):
     crack_strain: Any
 
 
-def state_of(makeup: Makeup, chilled: bool, given: Draws) -> DoughState:
-    """Return what a dough of this make-up does; of arrays, those of the make-up come first."""
+def state_of(substances: Substances, chilled: bool, draws: Draws) -> DoughState:
+    """Return what a dough of `substances` does; of arrays, those of the substances come first."""
     fat, oil, firm, butter, sugars, water, egg = (
-        100 * getattr(makeup, name) / makeup.solids for name in FLOWING
+        100 * getattr(substances, name) / substances.solids for name in FLOWING
     )
-    gas = gas_percent(makeup, given.heat_share)
+    gas = gas_percent(substances, draws.heat_share)
     ln_growth = (
-        given.ln_growth
-        + given.per_fat * (fat - REFERENCE_FAT)
-        + given.per_oil * oil
-        + given.per_firm * firm
-        + given.per_sugar * (sugars - REFERENCE_SUGARS)
-        + given.per_water * (water - REFERENCE_WATER)
-        + given.per_egg * (egg - REFERENCE_EGG)
-        + given.per_gas * (gas - REFERENCE_GAS)
+        draws.ln_growth
+        + draws.per_fat * (fat - REFERENCE_FAT)
+        + draws.per_oil * oil
+        + draws.per_firm * firm
+        + draws.per_sugar * (sugars - REFERENCE_SUGARS)
+        + draws.per_water * (water - REFERENCE_WATER)
+        + draws.per_egg * (egg - REFERENCE_EGG)
+        + draws.per_gas * (gas - REFERENCE_GAS)
     )
     if chilled:
-        ln_growth = ln_growth + given.chilled * (butter + FIRM_IN_THE_COLD * firm) / REFERENCE_FAT
-    rise = given.rise + given.rise_per_gas * np.minimum(gas, MOST_GAS_RAISING)
+        ln_growth = ln_growth + draws.chilled * (butter + FIRM_IN_THE_COLD * firm) / REFERENCE_FAT
+    rise = draws.rise + draws.rise_per_gas * np.minimum(gas, MOST_GAS_RAISING)
     shortening = (egg - REFERENCE_EGG) - (fat - REFERENCE_FAT) / 2
-    return DoughState(ln_growth, rise, given.crack_strain + given.crack_strain_per_egg * shortening)
+    return DoughState(ln_growth, rise, draws.crack_strain + draws.crack_strain_per_egg * shortening)

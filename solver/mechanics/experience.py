@@ -12,7 +12,7 @@ from models.form import AnyForm, Cone, Cylinder, Dome, FlatPanel, FlatRound, Lea
 from models.formula import Formula
 from models.target import Target
 from solver.mechanics.belief import Draws, untried
-from solver.mechanics.dough import Makeup, gas_percent, makeup_of, state_of
+from solver.mechanics.dough import Substances, gas_percent, state_of, substances_of
 
 MOST_LN_GROWTH_SD = 1.0
 """Rolled doughs lie at 0.62 to 0.97; a no-fat dough at 1.2, pastry 1.3, drop cookies 1.6."""
@@ -23,34 +23,36 @@ LEAST_SIZE_PER_THICKNESS = 6.0
 LEAST_CONE_TOP_MM = 20.0
 
 
-def unusual(formula: Formula, target: Target, given: Draws | None = None) -> tuple[str, ...]:
+def unusual(formula: Formula, target: Target, draws: Draws | None = None) -> tuple[str, ...]:
     """Return what puts a dough on a form outside experience, nothing where it is within."""
-    return (*_of_the_dough(formula, given or untried()), *_of_the_form(target))
+    return (*_of_the_dough(formula, draws or untried()), *_of_the_form(target))
 
 
-def _of_the_dough(formula: Formula, given: Draws) -> Iterator[str]:
-    makeup = makeup_of(formula)
+def _of_the_dough(formula: Formula, draws: Draws) -> Iterator[str]:
+    substances = substances_of(formula)
     whole = float(formula.total_grams)
-    if makeup.solids < LEAST_SOLIDS_SHARE * whole or not makeup.solids:
-        share = 100 * makeup.solids / whole if whole else 0.0
+    if substances.solids < LEAST_SOLIDS_SHARE * whole or not substances.solids:
+        share = 100 * substances.solids / whole if whole else 0.0
         yield (
             f"flour and the like are {share:.0f} % of the dough; nothing is known of less than "
             f"{100 * LEAST_SOLIDS_SHARE:.0f} %"
         )
         return
-    yield from _of_the_makeup(makeup, given)
+    yield from _of_the_substances(substances, draws)
 
 
-def _of_the_makeup(makeup: Makeup, given: Draws) -> Iterator[str]:
+def _of_the_substances(substances: Substances, draws: Draws) -> Iterator[str]:
     with np.errstate(over="ignore", invalid="ignore"):
-        state = state_of(makeup, False, given)
-        gas = float(gas_percent(makeup, 0.7))
+        state = state_of(substances, False, draws)
+        gas = float(gas_percent(substances, 0.7))
         spread = float(np.std(state.ln_growth))
     if not all(np.isfinite(part).all() for part in state):
         yield "its amounts are beyond any sum"
         return
     if spread > MOST_LN_GROWTH_SD:
-        percent = {n: 100 * getattr(makeup, n) / makeup.solids for n in ("fat", "sugars", "water")}
+        percent = {
+            n: 100 * getattr(substances, n) / substances.solids for n in ("fat", "sugars", "water")
+        }
         told = ", ".join(f"{name} {value:.0f} %" for name, value in percent.items())
         yield f"it is unlike a rolled butter or honey dough: to its flour, {told}"
     if gas > MOST_GAS_PERCENT:

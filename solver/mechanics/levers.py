@@ -14,8 +14,8 @@ from models.formula import Formula
 from models.ingredient import Role
 from models.target import LEAST_THICKNESS_MM, Target
 from solver.mechanics.belief import Draws
-from solver.mechanics.chance import chance_percents, crack_chance, crack_percent, law_given
-from solver.mechanics.dough import makeup_of
+from solver.mechanics.chance import chance_percents, crack_chance, crack_percent, law_by
+from solver.mechanics.dough import substances_of
 
 STEPS_IN_MM = 10
 THINNER_MM = 1.0
@@ -33,12 +33,12 @@ def sensitivity(
     formula: Formula,
     target: Target,
     at_most_percent: float = CRACK_CHANCE_PERCENT,
-    given: Draws | None = None,
+    draws: Draws | None = None,
 ) -> Sensitivity:
     """Return what the demand is made of and what each lever does, most helpful first."""
-    now = crack_chance(formula, target, given)
+    now = crack_chance(formula, target, draws)
     tried = (
-        (code, change, crack_percent(dough, aim, given))
+        (code, change, crack_percent(dough, aim, draws))
         for code, change, dough, aim in _changes(formula, target)
     )
     levers = [
@@ -49,7 +49,7 @@ def sensitivity(
         chance=now,
         levers=tuple(sorted(levers, key=lambda lever: -lever.points_gained)),
         at_most_percent=at_most_percent,
-        thickness_needed_mm=thickness_needed(formula, target, at_most_percent, given),
+        thickness_needed_mm=thickness_needed(formula, target, at_most_percent, draws),
     )
 
 
@@ -57,20 +57,20 @@ def thickness_needed(
     formula: Formula,
     target: Target,
     at_most_percent: float = CRACK_CHANCE_PERCENT,
-    given: Draws | None = None,
+    draws: Draws | None = None,
 ) -> float | None:
     """Return the thickest sheet, to 0.1 mm, that keeps the chance within `at_most_percent` alone.
 
     None where no sheet that can be estimated does. A thicker sheet always cracks sooner.
     """
-    makeup = makeup_of(formula)
+    substances = substances_of(formula)
     tenths = range(
         round(LEAST_THICKNESS_MM * STEPS_IN_MM), int(target.most_thickness_mm * STEPS_IN_MM) + 1
     )
 
     def cracks(tenth: int) -> bool:
         sheet = target.model_copy(update={"thickness_mm": tenth / STEPS_IN_MM})
-        return bool(chance_percents(law_given(sheet, given), makeup)[0] > at_most_percent)
+        return bool(chance_percents(law_by(sheet, draws), substances)[0] > at_most_percent)
 
     safe = bisect_left(tenths, True, key=cracks)
     return tenths[safe - 1] / STEPS_IN_MM if safe else None

@@ -25,7 +25,7 @@ from solver.mechanics.flow import (
     thinned,
     thinning_power,
 )
-from solver.mechanics.sheet import MM, Load, load_of
+from solver.mechanics.sheet import MM, FormStrains, form_strains
 
 POINTS = 61
 """Enough for a smooth line on a page."""
@@ -56,24 +56,24 @@ def profile(
     """Return the profile of a sheet on `form`; fluidity [1/Pa], slip length [m], rise a share."""
     t = thickness_mm * MM
     course = _course(form, t, fluidity, slip)
-    load = load_of(form, thickness_mm, slip)
+    strains = form_strains(form, thickness_mm, slip)
     power = thinning_power(t, _span(form), slip)
     return Profile(
         position_mm=course.position / MM,
         slope_degrees=np.degrees(course.slope),
         thickness_before_mm=np.full(POINTS, thickness_mm),
         thickness_after_mm=(1 + rise) * thinned(thickness_mm, course.thinning, power),
-        strain=load.bend + load.per_rise * rise + _finite(load, course.stretching),
+        strain=strains.bend + strains.per_rise * rise + _finite(strains, course.stretching),
     )
 
 
-def _finite(load: Load, stretching: np.ndarray) -> np.ndarray:
-    """Return the strain of the outer face for small strains, as in `Load.flow`.
+def _finite(strains: FormStrains, stretching: np.ndarray) -> np.ndarray:
+    """Return the strain of the outer face for small strains, as in `FormStrains.flow`.
 
     Where the sheet is pushed together it is pushed as far as it would be pulled.
     """
-    pulled = load.face / load.power * np.log1p(load.power * np.maximum(stretching, 0.0))
-    return np.asarray(pulled + load.face * np.minimum(stretching, 0.0))
+    pulled = strains.face / strains.power * np.log1p(strains.power * np.maximum(stretching, 0.0))
+    return np.asarray(pulled + strains.face * np.minimum(stretching, 0.0))
 
 
 def _course(form: AnyForm, t: float, fluidity: float, slip: float) -> _Course:

@@ -17,7 +17,7 @@ from models.round_test import RoundTest
 from models.target import Target
 from solver.mechanics.belief import DRAWS, Draws, draws_of, lattice
 from solver.mechanics.chance import excess, growth_draws_mm, law_of, spread_of
-from solver.mechanics.dough import Makeup, makeup_of
+from solver.mechanics.dough import Substances, substances_of
 
 CANDIDATES = 8192
 LEAST_EFFECTIVE_DRAWS = 50
@@ -48,14 +48,14 @@ def believed(test: RoundTest | None, formula: Formula) -> Draws | None:
     if test is None:
         return None
     try:
-        return draws_given(test, makeup_of(formula))
+        return draws_after(test, substances_of(formula))
     except UnlikelyRound as unlikely:
         raise BadInput([Fault(pointer="/round_test/grew_mm", message=str(unlikely))]) from None
 
 
 @lru_cache(maxsize=64)
-def draws_given(test: RoundTest, makeup: Makeup) -> Draws:
-    """Return the draws that agree with `test`, a round of the dough of `makeup`.
+def draws_after(test: RoundTest, substances: Substances) -> Draws:
+    """Return the draws that agree with `test`, a round of the dough of `substances`.
 
     Raises UnlikelyRound where too few do.
     """
@@ -65,14 +65,14 @@ def draws_given(test: RoundTest, makeup: Makeup) -> Draws:
         thickness_mm=test.thickness_mm,
         chilled=test.chilled,
     )
-    expected = growth_draws_mm(makeup, rolled, drawn)
+    expected = growth_draws_mm(substances, rolled, drawn)
     deviation = np.sqrt(MEASURED_WITHIN_MM**2 + (MEASURED_WITHIN_SHARE * expected) ** 2)
     score = -(((test.grew_mm - expected) / deviation) ** 2) / 2 - np.log(deviation)
     weights = np.exp(score - score.max())
     if weights.sum() ** 2 / (weights**2).sum() < LEAST_EFFECTIVE_DRAWS:
         raise UnlikelyRound(spread_of(expected, float(np.median(expected))))
     judged = Target(form=_JUDGED_ON, thickness_mm=_JUDGED_AT_MM, chilled=test.chilled)
-    order = np.argsort(excess(law_of(judged, drawn), makeup)[:, 0], kind="stable")
+    order = np.argsort(excess(law_of(judged, drawn), substances)[:, 0], kind="stable")
     reached = np.cumsum(weights[order]) / weights.sum()
     places = (np.arange(DRAWS) + 0.5) / DRAWS
     kept = order[np.minimum(np.searchsorted(reached, places), CANDIDATES - 1)]

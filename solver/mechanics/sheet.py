@@ -43,7 +43,7 @@ FLAT_POWER = 5.0
 """p of a round or panel that spreads both ways; matches its growth to finite elements."""
 
 
-class Load(NamedTuple):
+class FormStrains(NamedTuple):
     """What a form asks at a thickness: ε_bend, ε_rise for each unit of rise, and what ε_flow is
     made of; floats or arrays."""
 
@@ -58,15 +58,15 @@ class Load(NamedTuple):
         return self.face * np.log1p(self.power * self.per_fluidity * fluidity) / self.power
 
 
-def load_of(form: AnyForm, thickness_mm: Any, slip: Any) -> Load:
+def form_strains(form: AnyForm, thickness_mm: Any, slip: Any) -> FormStrains:
     """Return what `form` asks of a sheet of `thickness_mm` with slip length `slip` [m]."""
     t = thickness_mm * MM
     face, per_fluidity = outer_face(t, slip), small_strain(form, t, slip)
     power = power_of(form, t, slip)
     if form.radius_mm is None:
-        return Load(0.0 * t, 0.0 * t, per_fluidity, face, power)
+        return FormStrains(0.0 * t, 0.0 * t, per_fluidity, face, power)
     radius = form.radius_mm * MM
-    return Load(bending_strain(t, radius), t / (radius + t), per_fluidity, face, power)
+    return FormStrains(bending_strain(t, radius), t / (radius + t), per_fluidity, face, power)
 
 
 def bending_strain(t: Any, radius: float) -> Any:

@@ -10,7 +10,7 @@ import numpy as np
 
 from models.limits import Limit
 from models.measures import Amount
-from solver.search.judging import Weighed
+from solver.search.judging import WeighedDough
 from solver.search.options import LineOptions, ReadyBrief
 from solver.search.sheets import Sheet
 
@@ -37,9 +37,9 @@ class Answer:
         return tuple(c.amount(p) for c, p in zip(self.options, self.picks, strict=True))
 
     @cached_property
-    def weighed(self) -> Weighed:
+    def weighed(self) -> WeighedDough:
         """What is measured of the answer, exactly."""
-        return Weighed(self.amounts, self.ready.brief.powder_strength, self.ready.given)
+        return WeighedDough(self.amounts, self.ready.brief.powder_strength, self.ready.draws)
 
     @property
     def cost(self) -> Fraction:

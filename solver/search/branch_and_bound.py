@@ -4,9 +4,9 @@ The relaxation's multipliers λ ≥ 0 (any would do) turn each option's cost int
     r_kj = c_kj + Σ_i λ_i a_ikj − min_j (c_kj + Σ_i λ_i a_ikj) ≥ 0
 and put a floor under every cost: what meets the rows costs at least floor + Σ_k r_k,pick(k). So an
 option with r > U − floor is in no answer that costs at most U, and the combinations with
-Σ r ≤ U − floor hold them all. Where that list is short it is made, and the part is closed; else the
-part is split in two, mostly on whether one line stays or moves: a move has a fixed cost, of which
-the relaxation pays a fraction, and that is what makes its floor low. Parts wait in the order of
+Σ r ≤ U − floor hold them all. Where that list is short it is made, and the node is closed; else the
+node is split in two, mostly on whether one line stays or moves: a move has a fixed cost, of which
+the relaxation pays a fraction, and that is what makes its floor low. Nodes wait in the order of
 their floors; when the least floor reaches U, U is proved.
 
 Where the rows are so tight that no answer turns up, they are searched by another price first: the
@@ -41,7 +41,7 @@ WIDENING = 4
 SHORT_LIST = 20_000
 LONGEST_LIST = 400_000
 PARTS_BEFORE_FEASIBILITY = 6
-"""Parts looked at without an answer in hand before the rows are asked for any answer at all."""
+"""Nodes looked at without an answer in hand before the rows are asked for any answer at all."""
 NEIGHBOURS = 20
 """Answers next to one at hand that are judged before the search begins."""
 CLEAR = 1e-11
@@ -163,7 +163,7 @@ class _Prices:
 
 
 class _Hunt:
-    """One walk through the parts, with the best answer so far."""
+    """One walk through the nodes, with the best answer so far."""
 
     def __init__(self, search: Search, at_most: float, gap: float) -> None:
         self.search, self.table = search, search.table
@@ -208,8 +208,8 @@ class _Hunt:
                 return
 
     def run(self, prices: _Prices) -> None:
-        """Look at the parts in the order of their floors until the best is proved."""
-        order = count()  # of equal floors the part made first comes first
+        """Look at the nodes in the order of their floors until the best is proved."""
+        order = count()  # of equal floors the node made first comes first
         whole = np.ones(len(self.table.costs), dtype=bool)
         waiting: list[tuple[float, int, np.ndarray]] = [(-np.inf, next(order), whole)]
         looked_at = 0
@@ -223,8 +223,8 @@ class _Hunt:
             if looked_at == PARTS_BEFORE_FEASIBILITY and self._nothing_at_all(prices):
                 break
             floor, _, left = heapq.heappop(waiting)
-            for part_floor, part in self._look(prices, floor, left):
-                heapq.heappush(waiting, (max(floor, part_floor), next(order), part))
+            for node_floor, node in self._look(prices, floor, left):
+                heapq.heappush(waiting, (max(floor, node_floor), next(order), node))
         self.proved = True
 
     def _nothing_at_all(self, prices: _Prices) -> bool:
@@ -252,7 +252,7 @@ class _Hunt:
     def _look(
         self, prices: _Prices, floor: float, left: np.ndarray
     ) -> Iterator[tuple[float, np.ndarray]]:
-        """List a part, or yield the parts that it splits into, with their floors."""
+        """List a node, or yield the nodes that it splits into, with their floors."""
         relaxed = prices.relaxation.solve(left, self.search.seconds_left())
         if relaxed is None:
             return
@@ -263,11 +263,11 @@ class _Hunt:
             return
         highest = ROW_TOLERANCE if prices.elastic else self._highest()
         left = left & (reduced <= highest - floor)
-        for part in halves(self.table, left, relaxed.taken):
-            least = np.minimum.reduceat(np.where(part, reduced, np.inf), self.table.starts)
-            part_floor = floor + float(least.sum())
-            if not self._closed(part_floor, prices):
-                yield part_floor, part
+        for node in halves(self.table, left, relaxed.taken):
+            least = np.minimum.reduceat(np.where(node, reduced, np.inf), self.table.starts)
+            node_floor = floor + float(least.sum())
+            if not self._closed(node_floor, prices):
+                yield node_floor, node
 
     def _mostly(self, taken: np.ndarray) -> Picks:
         """Return the option of each line of which the relaxation takes the most."""
@@ -277,7 +277,7 @@ class _Hunt:
         return self._picks(row)
 
     def _listed(self, prices: _Prices, floor: float, reduced: np.ndarray, left: np.ndarray) -> bool:
-        """Tell whether all that matters of the part could be listed; keep the best of it."""
+        """Tell whether all that matters of the node could be listed; keep the best of it."""
         budget = FIRST_BUDGET
         longest = SHORT_LIST if self._can_split(left) else LONGEST_LIST
         try:

@@ -1,6 +1,6 @@
 """How far the figures of a sheet can reach over many doughs, and convex functions below its chance.
 
-Numbers only: bounds of linear sums over all that a part of the search can still afford, and the
+Numbers only: bounds of linear sums over all that a node of the search can still afford, and the
 largest convex functions below the logistic and above what gas does. What they are bounds of is
 `solver.search.sheet_chances`.
 """
@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 SOLIDS = 0
-"""The column of a makeup that percentages are of."""
+"""The column of the substances that percentages are of."""
 
 RISING_GAS = 0.60
 """Per cent of the solids; more escapes."""
@@ -31,26 +31,26 @@ class Ranges(NamedTuple):
 
 def bounds(
     columns: np.ndarray,
-    makeup: np.ndarray,
+    substances: np.ndarray,
     reduced: np.ndarray,
     budget: float,
     between: np.ndarray,
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Bound (columns · makeup) / solids from below and above over one option a line.
+    """Bound (columns · substances) / solids from below and above over one option a line.
 
     v is a bound from above where, with s the second sum of `between` (from below the first),
-        Σ_k max_j (columns · makeup − v solids − μ reduced − ν s) + μ budget ≤ 0
+        Σ_k max_j (columns · substances − v solids − μ reduced − ν s) + μ budget ≤ 0
     for some μ, ν ≥ 0. They are closed in on in turn, v moved by Newton's steps and then by what
     is left, which the least and most solids turn into a valid step.
     """
-    shape = makeup.shape[1:]
-    worth = (columns @ makeup.reshape(12, -1)).reshape(-1, *shape)
+    shape = substances.shape[1:]
+    worth = (columns @ substances.reshape(12, -1)).reshape(-1, *shape)
     both = np.concatenate([-worth, worth])
-    solids = makeup[SOLIDS]
+    solids = substances[SOLIDS]
     least_solids, most_solids = solids_between(solids)
     if not np.isfinite(budget):
         reduced, budget = 0 * reduced, 0.0
-    beside = (between @ makeup.reshape(12, -1)).reshape(2, *shape)
+    beside = (between @ substances.reshape(12, -1)).reshape(2, *shape)
     beside = np.repeat(beside, len(columns), axis=0)
     lines, draws = np.arange(shape[0]), np.arange(len(both))[:, None]
     option = reduced.argmin(axis=1)

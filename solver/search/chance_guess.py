@@ -31,11 +31,11 @@ class ChanceAnswers:
         """Lay both out."""
         self.program, self.limit = program, limit
         self.table = Table.of(program)
-        self.makeup = np.hstack(limit.makeup)
+        self.substances = np.hstack(limit.substances)
         self.sheets = Sheets(limit.law)
         self.accept, self.seconds_left = accept, seconds_left
-        self.cases = gas_cases(self.makeup, self.table.starts)
-        self.scale = 1 / float(self.makeup[SOLIDS, self.table.starts].sum())
+        self.cases = gas_cases(self.substances, self.table.starts)
+        self.scale = 1 / float(self.substances[SOLIDS, self.table.starts].sum())
         self.begin(np.inf, 0.0)
 
     def begin(self, at_most: float, gap: float) -> None:
@@ -77,23 +77,24 @@ class ChanceAnswers:
 
     def _straight_row(self, row: np.ndarray) -> np.ndarray:
         """Return the limit as a row, as if the chance's log odds were linear about a dough."""
-        makeup = self.makeup[:, row].sum(axis=1)
-        chance, columns = self.sheets.tangent(self.case_of(makeup), makeup, None)
+        substances = self.substances[:, row].sum(axis=1)
+        chance, columns = self.sheets.tangent(self.case_of(substances), substances, None)
         most = self.limit.at_most
         steps = np.log(most / (1 - most)) - np.log(chance / (1 - chance))
         columns[SOLIDS] -= chance + chance * (1 - chance) * steps
-        return np.asarray(self.scale * columns @ self.makeup)
+        return np.asarray(self.scale * columns @ self.substances)
 
     def _repair(self) -> None:
         """Change one line after another for the most gain a cost until every limit is kept."""
         table, row, most = self.table, self.table.starts.copy(), self.limit.at_most
         for _ in range(MOVES):
             here = row[table.of_line]
-            makeups = self.makeup[:, row].sum(axis=1)[:, None] + self.makeup - self.makeup[:, here]
+            substances = self.substances[:, row].sum(axis=1)[:, None]
+            substances = substances + self.substances - self.substances[:, here]
             used = table.use[:, row].sum(axis=1)[:, None] + table.use - table.use[:, here]
             costs = table.costs[row].sum() + table.costs - table.costs[here]
             over = np.maximum(0.0, used - table.room[:, None]).max(axis=0, initial=0.0)
-            chances = np.maximum(0.0, self.sheets.chances(makeups, roughly=True) - most)
+            chances = np.maximum(0.0, self.sheets.chances(substances, roughly=True) - most)
             harm = chances + 2 * over
             good = np.flatnonzero(harm <= CHANCE_ROUNDING)
             for option in good[np.argsort(costs[good], kind="stable")][:NEIGHBOURS]:
@@ -109,14 +110,14 @@ class ChanceAnswers:
                 return
             row[table.of_line[best]] = best
 
-    def case_of(self, makeup: np.ndarray) -> GasCase:
+    def case_of(self, substances: np.ndarray) -> GasCase:
         """Return the case of gas that a dough is in."""
-        over = [float((case.rows @ makeup).max()) for case in self.cases]
+        over = [float((case.rows @ substances).max()) for case in self.cases]
         return self.cases[int(np.argmin(over))]
 
     def keeps(self, row: np.ndarray) -> bool:
         """Tell whether an answer keeps every limit, the chance first."""
-        chance = self.sheets.chances(self.makeup[:, row].sum(axis=1)[:, None])[0]
+        chance = self.sheets.chances(self.substances[:, row].sum(axis=1)[:, None])[0]
         return bool(chance <= self.limit.at_most + CHANCE_ROUNDING) and self.accept(
             self.picks_of(row)
         )

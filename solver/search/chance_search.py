@@ -1,15 +1,15 @@
 """The least cost under a limit on the chance of a crack, proved.
 
-The walk is that of `solver.search.branch_and_bound`: parts in the order of their floors, priced by
+The walk is that of `solver.search.branch_and_bound`: nodes in the order of their floors, priced by
 a relaxation, listed where the list is short, split where it is long. The chance comes in as rows
-that hold within one part only: tangents below the chance over all that the part can still afford
+that hold within one node only: tangents below the chance over all that the node can still afford
 (`solver.search.chance_bounds`). Rows raise the floor, a higher floor leaves fewer options, fewer
 options narrow the ranges, and narrower ranges raise the rows. What is listed is judged by the
-chance itself. Every row, range and floor holds for every answer of its part that is cheaper than
-the best so far; the best only falls and parts only shrink: so the last one is the least.
+chance itself. Every row, range and floor holds for every answer of its node that is cheaper than
+the best so far; the best only falls and nodes only shrink: so the last one is the least.
 
 A good answer comes first (`solver.search.chance_guess`), and its tangent measures risk: where the
-rows miss the chance by far, a part is split by risk, which narrows the ranges of all draws at once.
+rows miss the chance by far, a node is split by risk, which narrows the ranges of all draws at once.
 """
 
 import heapq
@@ -31,9 +31,9 @@ from solver.search.table import Table, halves, separated
 
 BLOCK = 128
 ROUNDS = 5
-"""Tangents that a part is given before it is listed or split."""
+"""Tangents that a node is given before it is listed or split."""
 SHORT_LIST = 30_000
-MOST_PARTS = 15
+MOST_NODES = 15
 """Before the question for any answer at all is given up: a least one may take longer."""
 MISSED, LEAST_RISK = 0.03, 0.2
 """Shares of one: how far a relaxed dough may be over the limit, and how thin a slice may be."""
@@ -46,11 +46,11 @@ ENOUGH = 1e-4
 
 
 @dataclass(frozen=True, eq=False)
-class _Part:
+class _Node:
     """Options left, the case of gas, the risk that its doughs lie between, and the tangents that
-    hold there, as columns of a makeup.
+    hold there, as columns of the substances.
 
-    Risk is a sum of a makeup to the solids: the chance's tangent at a good answer.
+    Risk is a sum of the substances to the solids: the chance's tangent at a good answer.
     """
 
     left: np.ndarray
@@ -78,12 +78,12 @@ class ChanceSearch(ChanceAnswers):
     def any_within(self, at_most: float = np.inf, near: Picks | None = None) -> Found:
         """Return some answer within the chance and `at_most`, if there is one.
 
-        At any cost it is not proved where too many parts would have to be looked at to know.
+        At any cost it is not proved where too many nodes would have to be looked at to know.
         """
         self.begin(at_most, np.inf)
         self.guess(near)
-        parts = MOST_PARTS if at_most == np.inf else np.inf
-        return self._found(self.best is not None or self._walk(parts))
+        nodes = MOST_NODES if at_most == np.inf else np.inf
+        return self._found(self.best is not None or self._walk(nodes))
 
     def _found(self, proved: bool) -> Found:
         if self.best is None:
@@ -93,35 +93,35 @@ class ChanceSearch(ChanceAnswers):
         bound = self.cost if proved else min(self.bound, self.cost)
         return Found(self.picks_of(self.best), self.cost, bound, proved, picks)
 
-    def _walk(self, most_parts: float = np.inf) -> bool:
-        """Look at parts until the best is proved; tell whether it is."""
+    def _walk(self, most_nodes: float = np.inf) -> bool:
+        """Look at nodes until the best is proved; tell whether it is."""
         order = count()
         whole = np.ones(len(self.table.costs), dtype=bool)
         self.risk = self._risk()
         everything = self._risks(whole)
         waiting = [
-            (-np.inf, next(order), _Part(whole, case, everything, ())) for case in self.cases
+            (-np.inf, next(order), _Node(whole, case, everything, ())) for case in self.cases
         ]
         while waiting:
             self.bound = waiting[0][0]
             if self.bound > self.highest():
                 break
-            most_parts -= 1
-            if self.seconds_left() <= 0 or most_parts < 0:
+            most_nodes -= 1
+            if self.seconds_left() <= 0 or most_nodes < 0:
                 return False
-            floor, _, part = heapq.heappop(waiting)
-            for low, half in self._look(floor, part):
+            floor, _, node = heapq.heappop(waiting)
+            for low, half in self._look(floor, node):
                 heapq.heappush(waiting, (max(floor, low), next(order), half))
         return True
 
-    def _look(self, floor: float, part: _Part) -> Iterable[tuple[float, _Part]]:
-        """List a part, or return the parts that it splits into with their floors."""
-        table, left, tangents = self.table, part.left, list(part.tangents)
+    def _look(self, floor: float, node: _Node) -> Iterable[tuple[float, _Node]]:
+        """List a node, or return the nodes that it splits into with their floors."""
+        table, left, tangents = self.table, node.left, list(node.tangents)
         widest, ranges = np.inf, None
         for _ in range(ROUNDS):
-            between = self._between(part.risks)
-            held = np.vstack([part.case.rows, between])
-            own = np.vstack([self.scale * held @ self.makeup, self._rows(tangents)])
+            between = self._between(node.risks)
+            held = np.vstack([node.case.rows, between])
+            own = np.vstack([self.scale * held @ self.substances, self._rows(tangents)])
             inner = table.with_rows(own)
             use, room = inner.use, inner.room
             relaxation = Relaxation(table.costs[left], use[:, left], room, self._starts(left))
@@ -133,38 +133,38 @@ class ChanceSearch(ChanceAnswers):
             floor, reduced = inner.floor_of(table.costs, relaxed.multipliers, left)
             budget = self.highest() - floor
             if budget < 0 or self.seconds_left() <= 0:
-                return [] if budget < 0 else [(floor, part)]
+                return [] if budget < 0 else [(floor, node)]
             left = left & (reduced <= budget)
             try:
                 self._list(inner, left, reduced, budget)
                 return []
             except ListTooLong:
                 pass
-            makeup = self.makeup @ taken
+            substances = self.substances @ taken
             if ranges is None or budget < EASED * widest:
                 ranges = self.sheets.ranges(
-                    part.case, *self._padded(left, reduced), budget, between
+                    node.case, *self._padded(left, reduced), budget, between
                 )
                 widest = budget
-            chance, columns = self.sheets.tangent(part.case, makeup, ranges)
+            chance, columns = self.sheets.tangent(node.case, substances, ranges)
             if chance <= self.limit.at_most + ENOUGH:
                 break
             used = relaxed.multipliers[len(use) - len(tangents) :] > 0
             tangents = [t for t, keep in zip(tangents, used, strict=True) if keep] + [columns]
-        halves_of = self._halves_of(part, left, taken, columns, chance)
+        halves_of = self._halves_of(node, left, taken, columns, chance)
         return [
-            (self._floor_of(floor, reduced, half), _Part(half, part.case, risks, tuple(tangents)))
+            (self._floor_of(floor, reduced, half), _Node(half, node.case, risks, tuple(tangents)))
             for half, risks in halves_of
         ]
 
     def _risk(self) -> np.ndarray:
         row = self.table.starts if self.best is None else self.best
-        makeup = self.makeup[:, row].sum(axis=1)
-        return self.sheets.tangent(self.case_of(makeup), makeup, None)[1]
+        substances = self.substances[:, row].sum(axis=1)
+        return self.sheets.tangent(self.case_of(substances), substances, None)[1]
 
     def _risks(self, left: np.ndarray) -> tuple[float, float]:
         """Bound the risk over everything."""
-        risk, solids = self.risk @ self.makeup, self.makeup[SOLIDS]
+        risk, solids = self.risk @ self.substances, self.substances[SOLIDS]
         starts = self.table.starts
         least = np.minimum.reduceat(solids, starts).sum() or solids[solids > 0].min()
         over = float(least), float(np.maximum.reduceat(solids, starts).sum())
@@ -179,27 +179,27 @@ class ChanceSearch(ChanceAnswers):
 
     def _halves_of(
         self,
-        part: _Part,
+        node: _Node,
         left: np.ndarray,
         taken: np.ndarray,
         columns: np.ndarray,
         chance: float,
     ) -> list[tuple[np.ndarray, tuple[float, float]]]:
         """Split by risk where the rows miss the chance by far, else on a line."""
-        makeup = self.makeup @ taken
-        truly = float(self.sheets.chances(makeup[:, None])[0])
-        low, high = part.risks
+        substances = self.substances @ taken
+        truly = float(self.sheets.chances(substances[:, None])[0])
+        low, high = node.risks
         if truly > self.limit.at_most + MISSED and high - low > LEAST_RISK:
-            at = float(self.risk @ makeup / makeup[SOLIDS])
+            at = float(self.risk @ substances / substances[SOLIDS])
             at = min(max(at, low + (high - low) / 8), high - (high - low) / 8)
             return [(left, (low, at)), (left, (at, high))]
-        return [(half, part.risks) for half in self._halves(left, taken, columns)]
+        return [(half, node.risks) for half in self._halves(left, taken, columns)]
 
     def _rows(self, tangents: Sequence[np.ndarray]) -> np.ndarray:
         """Return tangents ≤ limit × solids as rows over all options."""
         columns = np.array(tangents).reshape(-1, 12).copy()
         columns[:, SOLIDS] -= self.limit.at_most
-        return np.asarray(self.scale * columns @ self.makeup)
+        return np.asarray(self.scale * columns @ self.substances)
 
     def _floor_of(self, floor: float, reduced: np.ndarray, half: np.ndarray) -> float:
         least = np.minimum.reduceat(np.where(half, reduced, np.inf), self.table.starts)
@@ -212,7 +212,7 @@ class ChanceSearch(ChanceAnswers):
             and (left[table.starts] & (np.add.reduceat(left, table.starts) > 1)).any()
         ):
             return halves(table, left, taken)
-        harm = columns @ self.makeup
+        harm = columns @ self.substances
         most = np.maximum.reduceat(np.where(left, harm, -np.inf), table.starts)
         least = np.minimum.reduceat(np.where(left, harm, np.inf), table.starts)
         line = int((most - least).argmax())
@@ -244,7 +244,7 @@ class ChanceSearch(ChanceAnswers):
                 return
             if self.seconds_left() <= 0:
                 raise ListTooLong
-            chances = self.sheets.chances(self.makeup[:, block].sum(axis=2), roughly=True)
+            chances = self.sheets.chances(self.substances[:, block].sum(axis=2), roughly=True)
             for row in block[chances <= self.limit.at_most + ROUGHLY]:
                 if self.cost_of(row) > self.highest():
                     return
@@ -255,12 +255,12 @@ class ChanceSearch(ChanceAnswers):
                         self.ties.append(row)
 
     def _padded(self, left: np.ndarray, reduced: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Return makeups and prices as lines × options that can be extreme, padded alike."""
+        """Return substances and prices as lines × options that can be extreme, padded alike."""
         table, lines = self.table, []
         for k, start in enumerate(table.starts):
             end = table.starts[k + 1] if k + 1 < len(table.starts) else len(left)
             options = np.arange(start, end)[left[start:end]]
-            lines.append(hull(self.makeup[:, options], reduced[options], options))
+            lines.append(hull(self.substances[:, options], reduced[options], options))
         longest = max(map(len, lines))
         index = np.array([np.pad(line, (0, longest - len(line)), mode="edge") for line in lines])
-        return self.makeup[:, index], reduced[index]
+        return self.substances[:, index], reduced[index]

@@ -11,25 +11,25 @@ import numpy as np
 from models.ingredient import Ingredient
 from models.limits import CrackLimit
 from solver.mechanics.belief import Draws
-from solver.mechanics.chance import law_given
-from solver.mechanics.dough import makeup_per_gram
+from solver.mechanics.chance import law_by
+from solver.mechanics.dough import substances_per_gram
 from solver.search.options import LineOptions
 from solver.search.sheet_chances import ChanceLimit
 
 
-def makeup_arrays(options: Sequence[LineOptions]) -> tuple[np.ndarray, ...]:
-    """Return what every option of every line brings: `Makeup`'s columns by options, in grams."""
+def substances_by_option(options: Sequence[LineOptions]) -> tuple[np.ndarray, ...]:
+    """Return what every option of every line brings: `Substances` by options, in grams."""
     return tuple(each.weighted(_per_gram) for each in options)
 
 
 @lru_cache(maxsize=4096)
 def _per_gram(ingredient: Ingredient) -> np.ndarray:
-    return np.array(makeup_per_gram(ingredient))
+    return np.array(substances_per_gram(ingredient))
 
 
 def chance_limit(
-    limit: CrackLimit, options: Sequence[LineOptions], given: Draws | None
+    limit: CrackLimit, options: Sequence[LineOptions], draws: Draws | None
 ) -> ChanceLimit:
     """Return the limit over these options, by the draws of a round test where there was one."""
-    law = law_given(limit.target, given)
-    return ChanceLimit(makeup_arrays(options), law, float(limit.percent) / 100)
+    law = law_by(limit.target, draws)
+    return ChanceLimit(substances_by_option(options), law, float(limit.percent) / 100)

@@ -3,19 +3,22 @@
 import numpy as np
 
 
-def hull(makeup: np.ndarray, prices: np.ndarray, options: np.ndarray) -> np.ndarray:
-    """Return the options that any linear sum of makeup less price can prefer.
+def hull(substances: np.ndarray, prices: np.ndarray, options: np.ndarray) -> np.ndarray:
+    """Return the options that any linear sum of substances less price can prefer.
 
-    Where all makeups lie on one line through nothing, those on the lower hull of price over grams;
-    else all.
+    Where all substances lie on one line through nothing, those on the lower hull of price over
+    grams; else all.
     """
-    weight = np.abs(makeup).sum(axis=0)
+    weight = np.abs(substances).sum(axis=0)
     heaviest = int(weight.argmax())
     if len(options) < 4 or not weight[heaviest]:
         cheapest = int(prices.argmin())
         return options if weight[heaviest] else options[cheapest : cheapest + 1]
     share = weight / weight[heaviest]
-    if np.abs(makeup - np.outer(makeup[:, heaviest], share)).max() > 1e-9 * weight[heaviest]:
+    if (
+        np.abs(substances - np.outer(substances[:, heaviest], share)).max()
+        > 1e-9 * weight[heaviest]
+    ):
         return options
     kept: list[int] = []
     for j in np.lexsort((prices, share)).tolist():

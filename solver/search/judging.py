@@ -15,12 +15,12 @@ from solver.mechanics.chance import crack_percent
 
 
 @dataclass(frozen=True)
-class Weighed:
+class WeighedDough:
     """Amounts of every line, with what is measured of them."""
 
     amounts: tuple[Amount, ...]
     powder_strength: float
-    given: Draws | None = None
+    draws: Draws | None = None
     """What is believed of the dough where a round of it was measured."""
 
     @cached_property
@@ -38,7 +38,7 @@ class Weighed:
         """Return what `limit` bounds; None for a ratio with nothing to divide by."""
         if isinstance(limit, RatioLimit):
             return ratio_of(limit.ratio, self.masses)
-        return exact(crack_percent(self.formula, limit.target, self.given))
+        return exact(crack_percent(self.formula, limit.target, self.draws))
 
     def keeps(self, limit: Limit) -> bool:
         """Tell whether a ratio or crack limit holds; limits on change are kept by the options."""
@@ -46,7 +46,7 @@ class Weighed:
             return True
         if isinstance(limit, RatioLimit):
             return limit.holds(self.masses)
-        return exact(crack_percent(self.formula, limit.target, self.given)) <= limit.percent
+        return exact(crack_percent(self.formula, limit.target, self.draws)) <= limit.percent
 
     def keeps_all(self, limits: Sequence[Limit]) -> bool:
         """Tell whether every limit holds and there is flour at all."""

@@ -47,7 +47,7 @@ class Problem:
         if target is None:
             return cls(ready, limits, seconds_left)
         if any(isinstance(limit, CrackLimit) for limit in limits):
-            strange = unusual(ready.before, target, ready.given)
+            strange = unusual(ready.before, target, ready.draws)
             if not strange:
                 return cls(ready, limits, seconds_left, sheets_of(target))
             if "crack_chance_percent" in brief.stated:
@@ -252,7 +252,7 @@ class Problem:
 
         for limit in self.limits:
             if isinstance(limit, CrackLimit):
-                chance = chance_limit(limit, self.options, self.ready.given)
+                chance = chance_limit(limit, self.options, self.ready.draws)
                 return ChanceSearch(program, chance, accept, self.seconds_left)
         return Search(program, accept, self.seconds_left, rows_suffice=True)
 

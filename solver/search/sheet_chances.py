@@ -1,13 +1,13 @@
 """What the chance of a crack can be over many doughs at once: bounds, and rows for the program.
 
 For each draw of the belief the crack's log odds z are a convex function of percentages of the
-solids, but for two bends: the gas that soda and acid make (a smallest-of, so a part of the search
+solids, but for two bends: the gas that soda and acid make (a smallest-of, so a node of the search
 holds one case of it) and the gas beyond which no more rises (bounded by its chord). The chance is
-the mean of logistic(z), which is not convex. Over a part in which z lies between two numbers the
+the mean of logistic(z), which is not convex. Over a node in which z lies between two numbers the
 largest convex function below the logistic is itself up to a point, and from there a straight line;
 where z lies high, the straight line between the two. So the mean of these has a tangent anywhere,
-and the tangent, times the solids, is a row that every dough of the part within the limit keeps.
-How far z can reach is bounded for every draw over all that the part can still afford.
+and the tangent, times the solids, is a row that every dough of the node within the limit keeps.
+How far z can reach is bounded for every draw over all that the node can still afford.
 
 Numbers only: where they come from is `solver.mechanics.chance`, what is searched with them is
 `solver.search.chance_search`.
@@ -15,10 +15,11 @@ Numbers only: where they come from is `solver.mechanics.chance`, what is searche
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, NamedTuple, Protocol
+from typing import NamedTuple
 
 import numpy as np
 
+from solver.mechanics.chance import SheetLaw
 from solver.search.chance_bounds import (
     RISING_GAS,
     SOLIDS,
@@ -31,7 +32,7 @@ from solver.search.chance_bounds import (
 )
 
 SODA, ACID, POTASH, GAS = 8, 9, 10, 11
-"""Columns of a makeup; those from 1 to 7 have slopes."""
+"""Columns of the substances; those from 1 to 7 have slopes."""
 SLOPED = slice(1, 8)
 
 SODA_BY_HEAT, SODA_BY_ACID, POTASH_BY_ACID = 0.262, 0.524, 0.262
@@ -43,50 +44,14 @@ LEAST_POWER, LEAST_ROUGH_POWER = 1e-6, 0.02
 """Of the logarithm by which flow stiffens: below, its digits are lost."""
 
 
-class SheetLaw(Protocol):
-    """One form and thickness over all draws: with D = bend + per_rise (rise + rise_per_gas min(G,
-    0.6)) + face ln(1 + power e^(ln q + ln_flow)) / power, z = (D − εc) / scatter; ln q and εc are
-    linear in percentages of the solids, ln q in the gas G too.
-    """
-
-    @property
-    def ln_q(self) -> np.ndarray: ...  # noqa: D102
-    @property
-    def ln_q_slopes(self) -> np.ndarray: ...  # noqa: D102
-    @property
-    def ln_q_per_gas(self) -> np.ndarray: ...  # noqa: D102
-    @property
-    def phi(self) -> np.ndarray: ...  # noqa: D102
-    @property
-    def rise(self) -> np.ndarray: ...  # noqa: D102
-    @property
-    def rise_per_gas(self) -> np.ndarray: ...  # noqa: D102
-    @property
-    def strain(self) -> np.ndarray: ...  # noqa: D102
-    @property
-    def strain_slopes(self) -> np.ndarray: ...  # noqa: D102
-    @property
-    def bend(self) -> Any: ...  # noqa: D102
-    @property
-    def per_rise(self) -> Any: ...  # noqa: D102
-    @property
-    def ln_flow(self) -> np.ndarray: ...  # noqa: D102
-    @property
-    def face(self) -> np.ndarray: ...  # noqa: D102
-    @property
-    def power(self) -> np.ndarray: ...  # noqa: D102
-    @property
-    def scatter(self) -> np.ndarray: ...  # noqa: D102
-
-
 @dataclass(frozen=True, eq=False)
 class ChanceLimit:
     """The chance, as a share of one, that may not be passed by the dough of the picked options.
 
-    `makeup` has for each line an array of makeup's columns × options, in grams.
+    `substances` has for each line an array of substances × options, in grams.
     """
 
-    makeup: tuple[np.ndarray, ...]
+    substances: tuple[np.ndarray, ...]
     law: SheetLaw
     at_most: float
 
@@ -99,7 +64,7 @@ class GasCase(NamedTuple):
     rows: np.ndarray  # rows × columns, each ≤ 0 in this case
 
 
-def gas_cases(makeup: np.ndarray, starts: np.ndarray) -> list[GasCase]:
+def gas_cases(substances: np.ndarray, starts: np.ndarray) -> list[GasCase]:
     """Return the cases that some dough of the options can be in."""
     soda, acid, potash = (_unit(column) for column in (SODA, ACID, POTASH))
     other = _unit(GAS)
@@ -118,7 +83,7 @@ def gas_cases(makeup: np.ndarray, starts: np.ndarray) -> list[GasCase]:
     )
     cases = []
     for case in (less_acid, between, beyond):
-        use = case.rows @ makeup
+        use = case.rows @ substances
         if (np.minimum.reduceat(use, starts, axis=1).sum(axis=1) <= 0).all():
             cases.append(case)
         if (np.maximum.reduceat(use, starts, axis=1).sum(axis=1) <= 0).all():
@@ -150,10 +115,10 @@ class _Figures(NamedTuple):
 
 
 class Sheets:
-    """The law over all draws, for doughs of any makeup."""
+    """The law over all draws, for doughs of whatever substances."""
 
     def __init__(self, law: SheetLaw) -> None:
-        """Write the law's figures as sums over the columns of a makeup, per gram of solids."""
+        """Write the law's figures as sums over the substances, per gram of solids."""
         self.law = law
         draws = len(law.strain_slopes)
         self.strain = np.zeros((draws, 12))
@@ -167,15 +132,15 @@ class Sheets:
         by_draw = case.by_column + np.multiply.outer(self.law.phi, case.by_heat)
         return np.asarray(100 * by_draw)
 
-    def chances(self, makeups: np.ndarray, *, roughly: bool = False) -> np.ndarray:
+    def chances(self, substances: np.ndarray, *, roughly: bool = False) -> np.ndarray:
         """Return the mean chance of doughs, columns × doughs; `roughly` in single precision.
 
         Without solids there is no dough: 1.
         """
         figures = self._rough if roughly else self._exact
-        solid = makeups[SOLIDS] > 0
-        makeups = np.where(solid, makeups, _unit(SOLIDS)[:, None])
-        percents = (100 * makeups / makeups[SOLIDS]).astype(figures.power.dtype)
+        solid = substances[SOLIDS] > 0
+        substances = np.where(solid, substances, _unit(SOLIDS)[:, None])
+        percents = (100 * substances / substances[SOLIDS]).astype(figures.power.dtype)
         odds = np.clip(figures.odds(percents), -MOST_LN, MOST_LN)
         chances = (1 / (1 + np.exp(-odds))).mean(axis=0, dtype=np.float64)
         return np.where(solid, chances, 1.0)
@@ -223,14 +188,14 @@ class Sheets:
         return np.asarray((bend + per_rise * (rise + rise_per_gas * gas) + flow - strain) / scatter)
 
     def tangent(
-        self, case: GasCase, makeup: np.ndarray, ranges: Ranges | None
+        self, case: GasCase, substances: np.ndarray, ranges: Ranges | None
     ) -> tuple[float, np.ndarray]:
-        """Return a chance that the dough of `makeup` cannot fall below, and its tangent's columns.
+        """Return a chance that no dough of `substances` falls below, and its tangent's columns.
 
-        The chance times the solids is at least columns · makeup, for every dough whose figures lie
-        within `ranges`; without ranges both are the chance's own, and no bound.
+        The chance times the solids is at least columns · substances, for every dough whose figures
+        lie within `ranges`; without ranges both are the chance's own, and no bound.
         """
-        law, at = self.law, makeup / makeup[SOLIDS]
+        law, at = self.law, substances / substances[SOLIDS]
         gas_columns = self.gas(case)
         flow_columns = self.ln_flow + law.ln_q_per_gas[:, None] * gas_columns
         ln_flow, gas, strain = flow_columns @ at, gas_columns @ at, self.strain @ at
@@ -262,14 +227,14 @@ class Sheets:
     def ranges(
         self,
         case: GasCase,
-        makeup: np.ndarray,
+        substances: np.ndarray,
         reduced: np.ndarray,
         budget: float,
         between: np.ndarray,
     ) -> Ranges:
         """Bound every draw over all doughs of one option a line with Σ reduced ≤ budget.
 
-        `makeup` is columns × lines × options, `reduced` lines × options with a 0 in each line.
+        `substances` is columns × lines × options, `reduced` lines × options with a 0 in each line.
         `between` are two sums over columns that are at most 0 in those doughs: the first keeps
         them from being too safe, the second from being too risky.
         """
@@ -283,7 +248,7 @@ class Sheets:
         direction[SLOPED] = law.strain_slopes[0] / max(length[0], TINY)
         alike = np.allclose(np.outer(length, direction[SLOPED]), law.strain_slopes, rtol=1e-9)
         strains = direction[None] if alike else self.strain
-        low, high = bounds(np.vstack([ends, strains, flow]), makeup, reduced, budget, between)
+        low, high = bounds(np.vstack([ends, strains, flow]), substances, reduced, budget, between)
         share = (law.phi - coldest) / max(hottest - coldest, TINY)
         gas = tuple(b[0] + share * (b[1] - b[0]) for b in (low, high))
         after = 2 + len(strains)

@@ -1,6 +1,6 @@
-"""The table: a program in one piece, options of all lines side by side, and how parts of it split.
+"""The table: a program in one piece, options of all lines side by side, and how nodes of it split.
 
-A part of the search is a mask over the options. What is done with parts is the business of
+A node of the search is a mask over the options. What is done with nodes is the business of
 `solver.search.branch_and_bound` and `solver.search.chance_search`.
 """
 
@@ -60,7 +60,7 @@ class Table:
 
 
 def halves(table: Table, left: np.ndarray, taken: np.ndarray) -> list[np.ndarray]:
-    """Split a part on the line of which the relaxation is least sure."""
+    """Split a node on the line of which the relaxation is least sure."""
     open_lines = np.add.reduceat(left, table.starts) > 1
     may_stay = left[table.starts] & open_lines
     stays = taken[table.starts]
@@ -79,7 +79,7 @@ def halves(table: Table, left: np.ndarray, taken: np.ndarray) -> list[np.ndarray
 
 
 def separated(left: np.ndarray, some: np.ndarray, options: np.ndarray) -> list[np.ndarray]:
-    """Return the part that is left with only `some` of a line's `options`, and with the others."""
+    """Return the node that is left with only `some` of a line's `options`, and with the others."""
     one, other = left.copy(), left.copy()
     one[options] = False
     one[some] = True

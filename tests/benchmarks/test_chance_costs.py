@@ -12,8 +12,8 @@ import time
 import pytest
 
 from models.brief import Brief
-from solver.mechanics.chance import chance_percents, law_given
-from solver.mechanics.dough import makeup_of
+from solver.mechanics.chance import chance_percents, law_by
+from solver.mechanics.dough import substances_of
 from solver.search.answer import DeadlineStruck
 from solver.search.problem import Problem
 from tests.generated_recipes import generated_recipe
@@ -34,8 +34,8 @@ def over_its_limit(seed: int) -> Brief:
         asked = {"recipe": generated_recipe(rng.randrange(10**6)), "target": target}
         brief = Brief.model_validate_json(json.dumps(asked))
         assert brief.target is not None
-        law = law_given(brief.target, None)
-        if chance_percents(law, makeup_of(brief.formula))[0] > 20:
+        law = law_by(brief.target, None)
+        if chance_percents(law, substances_of(brief.formula))[0] > 20:
             return brief
 
 

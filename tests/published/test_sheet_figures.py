@@ -16,8 +16,8 @@ from models.round_test import RoundTest
 from models.target import Target
 from solver.mechanics.belief import lattice, middle, untried
 from solver.mechanics.chance import excess, growth_mm, law_of, middle_demand
-from solver.mechanics.dough import Makeup, gas_percent, state_of
-from solver.mechanics.round_test import draws_given
+from solver.mechanics.dough import Substances, gas_percent, state_of
+from solver.mechanics.round_test import draws_after
 
 TABLE = Path(__file__).parent / "data" / "sheet_figures.csv"
 
@@ -51,8 +51,8 @@ CO2 = {"powder": 0.15, "ammonia": 0.557, "self-rising flour": 0.005}
 NOWHERE = {"spices", "salt", "nuts", "chips", "raisins", "cream of tartar", "soda", "potash"}
 
 
-def makeup(grams: dict[str, float]) -> Makeup:
-    made = dict.fromkeys(Makeup._fields, 0.0)
+def substances(grams: dict[str, float]) -> Substances:
+    made = dict.fromkeys(Substances._fields, 0.0)
     for name, g in grams.items():
         assert name in SOLIDS | SHARES.keys() | NOWHERE | CO2.keys(), name
         made["solids"] += g * (name in SOLIDS)
@@ -67,7 +67,7 @@ def makeup(grams: dict[str, float]) -> Makeup:
         made["potash"] += 1.2155 * g * (name == "potash")
         made["gas"] += CO2.get(name, 0) * g
         made["acid"] += 0.0840 * MEQ.get(name, 0) * g
-    return Makeup(**made)
+    return Substances(**made)
 
 
 def target(row: dict[str, str]) -> Target:
@@ -91,13 +91,13 @@ def target(row: dict[str, str]) -> Target:
     return Target.model_validate({"form": wanted, **sheet})
 
 
-def draws(row: dict[str, str], dough: Makeup):
+def draws(row: dict[str, str], dough: Substances):
     if not row["round_growth_mm"]:
         return untried()
     # The rounds of the table are 4.76 mm thick, but for the one that is named for its chilling.
     thick = float(row["thickness_mm"]) if row["id"].endswith("-chilled") else 4.76
     grew, cold = float(row["round_growth_mm"]), row["chilled"] == "1"
-    return draws_given(
+    return draws_after(
         RoundTest(diameter_mm=60, thickness_mm=thick, grew_mm=grew, chilled=cold), dough
     )
 
@@ -110,7 +110,7 @@ def rows():
 @pytest.mark.parametrize("row", rows(), ids=lambda row: row["id"])
 def test_every_figure_of_a_row(row):
     """To 1e-4 of each figure and 0.05 points of each chance."""
-    dough, aim = makeup(json.loads(row["grams"])), target(row)
+    dough, aim = substances(json.loads(row["grams"])), target(row)
     given = draws(row, dough)
     chances = 100 * expit(excess(law_of(aim, given), dough)[:, 0])
     low, high = np.percentile(chances, (10, 90))
@@ -155,7 +155,7 @@ def test_the_draws_are_the_lattice():
 )
 def test_gas_of_soda_acid_and_powder(grams, gas):
     """On 400 g of flour, by stoichiometry: heat alone, acid with soda, powder."""
-    assert gas_percent(makeup({"flour": 400, **grams}), 0.7) == pytest.approx(gas, abs=0.0006)
+    assert gas_percent(substances({"flour": 400, **grams}), 0.7) == pytest.approx(gas, abs=0.0006)
 
 
 GINGER = {"flour": 437.5, "butter": 227, "egg": 50, "brown sugar": 165, "molasses": 112}
@@ -165,7 +165,7 @@ GINGER |= {"soda": 6.9, "spices": 12}
 def chance(grams, thickness_mm, diameter_mm=80, **sheet):
     form = {"kind": "cylinder", "diameter_mm": diameter_mm, "wrap_degrees": 150}
     aim = Target.model_validate({"form": form, "thickness_mm": thickness_mm, **sheet})
-    return float(100 * expit(excess(law_of(aim, untried()), makeup(grams))).mean())
+    return float(100 * expit(excess(law_of(aim, untried()), substances(grams))).mean())
 
 
 def test_a_common_ginger_dough_climbs_in_the_trades_order():

@@ -23,7 +23,7 @@ from solver.mechanics.flow import (
     thinned,
     thinning_power,
 )
-from solver.mechanics.sheet import load_of
+from solver.mechanics.sheet import form_strains
 
 WEIGHT = 1200 * 9.81  # density x gravity, N/m3
 THICKNESS, ROUND_RADIUS = 5e-3, 30e-3  # m
@@ -283,9 +283,9 @@ def test_a_dome_against_the_cylinder_at_every_slip(slip, ratio, power):
 def test_finite_strain_on_the_cylinder(slip, within, small):
     """ln(1 + p e F)/p is the natural strain of the elements up to e F of 0.6."""
     cylinder = Cylinder(kind="cylinder", diameter_mm=80, wrap_degrees=150)
-    load = load_of(cylinder, 5.0, slip)
-    natural = float(load.flow(small / load.per_fluidity) / load.face)
-    stretched = np.log(flow_sheet(slip, small / float(load.per_fluidity)))
+    strains = form_strains(cylinder, 5.0, slip)
+    natural = float(strains.flow(small / strains.per_fluidity) / strains.face)
+    stretched = np.log(flow_sheet(slip, small / float(strains.per_fluidity)))
     assert natural == pytest.approx(stretched, rel=within)
 
 

@@ -13,7 +13,7 @@ from models.brief import RecipeToWeigh
 from models.target import Target
 from solver.mechanics.belief import middle
 from solver.mechanics.chance import crack_chance, crack_percent
-from solver.mechanics.dough import makeup_of, state_of
+from solver.mechanics.dough import state_of, substances_of
 
 MM_PER_INCH = 25.4
 ROLL = {"kind": "cylinder", "diameter_mm": "2 3/4 in", "wrap_degrees": 160}
@@ -102,7 +102,8 @@ def test_egg_out_spreads_alike_but_bears_less():
     without = dough(egg=0)
     assert abs(growth_of_round(without) - growth_of_round(dough())) < 1 / 16
     bears = [
-        state_of(makeup_of(formula), False, middle()).crack_strain for formula in (without, dough())
+        state_of(substances_of(formula), False, middle()).crack_strain
+        for formula in (without, dough())
     ]
     assert bears[0] < bears[1]
 

@@ -16,7 +16,7 @@ from models.ratios import RatioName
 from solver.answers.recheck.form import FormPromises
 from solver.answers.recheck.sums import ratios_again
 from solver.answers.recheck.weighing import (
-    WeighedLine,
+    RecheckedLine,
     kind_of,
     measurable_near,
     mostly_written_by,
@@ -95,7 +95,7 @@ class Promises:
         return sum((line.grams for line in self.written if line.role == "flour"), Fraction(0))
 
     @cached_property
-    def lines(self) -> list[WeighedLine]:
+    def lines(self) -> list[RecheckedLine]:
         """The lines of the answer, weighed from their words."""
         mostly = mostly_written_by(self.brief.formula.lines)
         return [
@@ -138,7 +138,7 @@ class Promises:
         if any(not line.moved for line in self.outcome.lines[len(written) :]):
             yield "an added line stays at nothing"
 
-    def _amount_faults(self, line: WeighedLine) -> Iterator[str]:
+    def _amount_faults(self, line: RecheckedLine) -> Iterator[str]:
         after, name = line.shown.after, line.shown.ingredient
         assert after is not None
         if float(line.grams) != after.grams:
@@ -152,7 +152,7 @@ class Promises:
         if not line.moved and self.brief.batch and line.before.grams:
             yield from self._batch_faults(line)
 
-    def _batch_faults(self, line: WeighedLine) -> Iterator[str]:
+    def _batch_faults(self, line: RecheckedLine) -> Iterator[str]:
         """An unmoved line is the measurable amount nearest to the scaled one, and not nothing."""
         off = abs(line.grams - line.before.grams)
         if not line.grams:
@@ -163,7 +163,7 @@ class Promises:
                 yield f"{line.shown.ingredient}: {float(grams)} g is nearer to the scaled amount"
                 return
 
-    def _reach_faults(self, line: WeighedLine) -> Iterator[str]:
+    def _reach_faults(self, line: RecheckedLine) -> Iterator[str]:
         if not line.moved:
             return
         name, role, start = line.shown.ingredient, line.before.role, line.before.grams
@@ -195,7 +195,7 @@ class Promises:
                 if 100 * abs(line.grams - line.before.grams) > percent * line.before.grams:
                     yield f"{name} moved by more than {float(percent)} %"
 
-    def _shown_faults(self, line: WeighedLine) -> Iterator[str]:
+    def _shown_faults(self, line: RecheckedLine) -> Iterator[str]:
         shown, start = line.shown, line.before.grams
         if shown.before.grams != float(start) or shown.before.measure != line.before.amount.measure:
             yield f"{shown.ingredient} does not start from {shown.before.measure}"
@@ -274,13 +274,13 @@ class Promises:
         if not _same(cost.total, total):
             yield f"the cost is {float(total)}, not {cost.total}"
 
-    def _weight(self, line: WeighedLine) -> Fraction:
+    def _weight(self, line: RecheckedLine) -> Fraction:
         weight = self.brief.weights.get(line.before.role)
         if weight is not None:
             return exact(weight)
         return Fraction(_WEIGHTS.get(line.before.role, "0"))
 
-    def _share(self, line: WeighedLine) -> Fraction:
+    def _share(self, line: RecheckedLine) -> Fraction:
         unit = line.before.grams or self.flour_before / 20
         return abs(line.grams - line.before.grams) / unit
 

@@ -24,7 +24,7 @@ from solver.answers.recheck.words import (
 
 
 @dataclass(frozen=True)
-class WeighedLine:
+class RecheckedLine:
     """One line of the answer: as shown, as it starts, how it must be measured, what it weighs.
 
     `said` are the terms of its words, none where it stays as it is written.
@@ -49,18 +49,18 @@ class WeighedLine:
 
 def weigh_again(
     shown: OutcomeLine, before: FormulaLine, kind: Kind, *, in_batch: bool
-) -> WeighedLine:
+) -> RecheckedLine:
     """Return a line weighed from its words; raise UnreadableMeasure."""
     if shown.after is None:
         raise UnreadableMeasure(f"{shown.ingredient} has no amount after")
     if not shown.moved and not (in_batch and before.grams):
-        return WeighedLine(shown, before, kind, [], before.amount)
+        return RecheckedLine(shown, before, kind, [], before.amount)
     said = read_measure(shown.after.measure)
     if kind == "pieces" and in_batch and [term.unit for term in said] == ["g"]:
         kind = "scale"  # beaten egg
     parts = [_part(term, before) for term in said]
     amount = Amount(tuple(parts) or (Part(before.ingredient, Fraction(0)),), ())
-    return WeighedLine(shown, before, kind, said, amount)
+    return RecheckedLine(shown, before, kind, said, amount)
 
 
 def kind_of(line: FormulaLine, system: MeasureSystem, mostly: str) -> Kind:
@@ -111,7 +111,7 @@ def cup_grams(line: FormulaLine) -> Fraction | None:
     return None if ingredient.grams_per_cup is None else exact(ingredient.grams_per_cup)
 
 
-def measurable_near(line: WeighedLine) -> Iterator[Fraction]:
+def measurable_near(line: RecheckedLine) -> Iterator[Fraction]:
     """Yield the measurable grams as near to the start of a line as what was taken for it."""
     start = line.before.grams
     off, cup = abs(line.grams - start), cup_grams(line.before)

@@ -10,10 +10,10 @@ from models.chance import chance_words
 from models.round_test import RoundTest
 from models.target import Target
 from solver.mechanics.chance import chance_percents, crack_chance, crack_percent, untried_law
-from solver.mechanics.dough import Makeup, makeup_of
+from solver.mechanics.dough import Substances, substances_of
 from solver.mechanics.experience import unusual
 from solver.mechanics.levers import sensitivity, thickness_needed
-from solver.mechanics.round_test import UnlikelyRound, draws_given
+from solver.mechanics.round_test import UnlikelyRound, draws_after
 
 CYLINDER = {"kind": "cylinder", "diameter_mm": 80, "wrap_degrees": 150}
 DOUGH = {"flour": 400, "unsalted butter": 210, "sugar": 200, "egg": 48, "baking powder": 4}
@@ -47,7 +47,7 @@ def test_the_whole_answer():
 def test_a_block_of_doughs_is_many_doughs():
     """Judged together, doughs have the chances that each has alone."""
     doughs = [dough(), dough(flour=440), dough(**{"unsalted butter": 250})]
-    together = Makeup(*map(np.array, zip(*map(makeup_of, doughs), strict=True)))
+    together = Substances(*map(np.array, zip(*map(substances_of, doughs), strict=True)))
     alone = [crack_percent(each, target()) for each in doughs]
     assert chance_percents(untried_law(target()), together) == pytest.approx(alone)
 
@@ -55,7 +55,7 @@ def test_a_block_of_doughs_is_many_doughs():
 def test_a_measured_round_narrows_the_range():
     """A kitchen that measured a flat round knows its chance better than one that did not."""
     test = RoundTest(diameter_mm=60, thickness_mm=5, grew_mm=2)
-    given = draws_given(test, makeup_of(dough()))
+    given = draws_after(test, substances_of(dough()))
     untried, tried = crack_chance(dough(), target()), crack_chance(dough(), target(), given)
     width = [c.growth_mm.high - c.growth_mm.low for c in (tried, untried)]
     assert width[0] < width[1]
@@ -65,7 +65,7 @@ def test_a_measured_round_narrows_the_range():
 def test_a_round_that_no_such_dough_shows():
     """A growth far from all that is believed is refused, with what was to be expected."""
     with pytest.raises(UnlikelyRound, match="was to be expected"):
-        draws_given(RoundTest(thickness_mm=5, grew_mm=60), makeup_of(dough()))
+        draws_after(RoundTest(thickness_mm=5, grew_mm=60), substances_of(dough()))
 
 
 @pytest.mark.parametrize(

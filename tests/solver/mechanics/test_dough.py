@@ -8,7 +8,13 @@ import pytest
 from models.brief import RecipeToWeigh
 from models.pantry import pantry
 from solver.mechanics.belief import middle
-from solver.mechanics.dough import Makeup, gas_percent, makeup_of, makeup_per_gram, state_of
+from solver.mechanics.dough import (
+    Substances,
+    gas_percent,
+    state_of,
+    substances_of,
+    substances_per_gram,
+)
 
 CUSTOM = [
     {
@@ -20,7 +26,7 @@ CUSTOM = [
     },
     {"name": "butter-flavoured oil", "role": "fat", "water_percent": 0, "fat_percent": 100},
 ]
-REFERENCE = Makeup(100, 45, 0, 0, 0, 50, 18, 12, 0, 0, 0, 0.15)
+REFERENCE = Substances(100, 45, 0, 0, 0, 50, 18, 12, 0, 0, 0, 0.15)
 """The dough that the belief speaks of, in grams to 100 g of solids."""
 
 
@@ -86,7 +92,7 @@ def test_gas_beyond_what_raises_only_escapes():
 )
 def test_how_soda_meets_acid(soda, acid, potash, gas):
     """By stoichiometry: soda first meets the acid, then potash; heat gives half of soda's gas."""
-    made = Makeup(100, *[0] * 7, soda, acid, potash, 0)
+    made = Substances(100, *[0] * 7, soda, acid, potash, 0)
     assert gas_percent(made, 0.7) == pytest.approx(gas)
 
 
@@ -94,14 +100,14 @@ def test_a_dough_is_the_sum_of_its_grams():
     """What a dough is made of adds up gram by gram, as a program needs."""
     mixed = dough(lard=30, honey=20, baking_soda=2, egg_yolk=17, whole_milk=15, almond_flour=40)
     by_grams = sum(
-        float(line.grams) * np.array(makeup_per_gram(line.ingredient)) for line in mixed.lines
+        float(line.grams) * np.array(substances_per_gram(line.ingredient)) for line in mixed.lines
     )
-    assert np.array(makeup_of(mixed)) == pytest.approx(by_grams)
+    assert np.array(substances_of(mixed)) == pytest.approx(by_grams)
 
 
 def test_scaling_changes_nothing():
     """Twice the dough is the same dough."""
-    once, twice = (state_of(makeup_of(d), False, middle()) for d in (dough(), dough().times(2)))
+    once, twice = (state_of(substances_of(d), False, middle()) for d in (dough(), dough().times(2)))
     assert list(twice) == pytest.approx(list(once), rel=1e-12)
 
 
@@ -121,15 +127,15 @@ def test_scaling_changes_nothing():
 )
 def test_what_kind_of_fat(name, kind, share):
     """Each fat's kind is a property of the table; cream brings plain fat, inclusions nothing."""
-    made = makeup_per_gram(pantry().find(name))
+    made = substances_per_gram(pantry().find(name))
     kinds = {k: getattr(made, k) for k in ("butter_fat", "firm_fat", "oil_fat")}
     assert kinds == pytest.approx({k: share * (k == kind) for k in kinds})
 
 
 def test_a_bakers_own_fats():
     """A fat of the caller's is of the kind that the caller says, whatever it is called."""
-    plain = makeup_of(dough())
-    made = makeup_of(dough(**{"village_fat": 20, "butter-flavoured_oil": 10}))
+    plain = substances_of(dough())
+    made = substances_of(dough(**{"village_fat": 20, "butter-flavoured_oil": 10}))
     assert made.firm_fat == plain.firm_fat + 20
     assert (made.butter_fat, made.oil_fat) == (plain.butter_fat, plain.oil_fat)
     assert made.fat == pytest.approx(plain.fat + 30)
@@ -151,7 +157,7 @@ def test_a_bakers_own_fats():
 )
 def test_what_counts_as_solid(name, solids, fat):
     """Flours, starches, cocoa and dry milk gram for gram; of a nut meal its fat is fat."""
-    made = makeup_per_gram(pantry().find(name))
+    made = substances_per_gram(pantry().find(name))
     assert (made.solids, made.fat, made.water) == pytest.approx((solids, fat, 0))
 
 

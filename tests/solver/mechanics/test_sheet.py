@@ -9,7 +9,7 @@ from pydantic import TypeAdapter
 from models.form import Form
 from solver.mechanics.flow import panel_growth, round_growth
 from solver.mechanics.profile import profile
-from solver.mechanics.sheet import load_of
+from solver.mechanics.sheet import form_strains
 
 FORMS = {
     "flat round": {"kind": "flat_round", "diameter_mm": 60},
@@ -41,26 +41,26 @@ def form(name, **changes):
     return TypeAdapter(Form).validate_json(json.dumps(FORMS[name] | changes))
 
 
-def asked(load):
-    return load.bend + load.per_rise * RISE + load.flow(FLUIDITY)
+def asked(strains):
+    return strains.bend + strains.per_rise * RISE + strains.flow(FLUIDITY)
 
 
 def total(name, thickness_mm=5.0, slip=1e-3, **changes):
-    return asked(load_of(form(name, **changes), thickness_mm, slip))
+    return asked(form_strains(form(name, **changes), thickness_mm, slip))
 
 
 def test_bending_and_rise():
     """Bending 5 mm round a radius of 40 mm stretches the face by 5/85; rising by r x 5/45."""
-    load = load_of(form("cylinder"), 5.0, 1e-3)
-    assert load.bend == pytest.approx(5 / 85)
-    assert load.per_rise == pytest.approx(5 / 45)
+    strains = form_strains(form("cylinder"), 5.0, 1e-3)
+    assert strains.bend == pytest.approx(5 / 85)
+    assert strains.per_rise == pytest.approx(5 / 45)
 
 
 @pytest.mark.parametrize("name", ["flat round", "flat panel", "leaning panel"])
 def test_flat_forms_bend_nothing(name):
     """A flat form asks neither for bending nor for rise."""
-    load = load_of(form(name), 5.0, 1e-3)
-    assert (load.bend, load.per_rise) == (0, 0)
+    strains = form_strains(form(name), 5.0, 1e-3)
+    assert (strains.bend, strains.per_rise) == (0, 0)
 
 
 def test_a_leaning_panel_is_not_stretched():
@@ -126,8 +126,8 @@ def test_a_wave_is_a_cylinder_to_its_turning_point(slip):
 
 def test_a_steep_cone_asks_more_at_a_narrower_top():
     """A cone with a narrower top bends the sheet more tightly and draws it out more."""
-    narrow = load_of(form("cone", top_diameter_mm=20), 4.0, 1e-3)
-    wide = load_of(form("cone", top_diameter_mm=60), 4.0, 1e-3)
+    narrow = form_strains(form("cone", top_diameter_mm=20), 4.0, 1e-3)
+    wide = form_strains(form("cone", top_diameter_mm=60), 4.0, 1e-3)
     assert narrow.bend > wide.bend
     assert narrow.per_fluidity > wide.per_fluidity
 
@@ -151,21 +151,21 @@ def test_a_panel_without_friction():
 def test_a_thinner_sheet_is_asked_less(name, slip):
     """At one fluidity and rise, a thinner sheet is asked for less on every form."""
     thicknesses = np.array([2.0, 3.0, 4.0, 5.0, 6.0])
-    assert np.all(np.diff(asked(load_of(form(name), thicknesses, slip))) > 0)
+    assert np.all(np.diff(asked(form_strains(form(name), thicknesses, slip))) > 0)
 
 
 @pytest.mark.parametrize("name", FORMS)
 def test_arrays_are_many_numbers(name):
     """Thicknesses and slips in arrays give what each gives alone."""
     thicknesses, slips = np.array([1.0, 5.0]), np.array([0.0, 1e-2])
-    together = load_of(form(name), thicknesses, slips)
+    together = form_strains(form(name), thicknesses, slips)
     for i in range(2):
-        alone = load_of(form(name), thicknesses[i], slips[i])
+        alone = form_strains(form(name), thicknesses[i], slips[i])
         assert [part[i] for part in together] == pytest.approx(list(alone))
 
 
 def test_a_vast_thin_dome():
     """Where a rim is too far to be felt, a dome's apex strains as if it had none."""
-    near = load_of(form("dome", diameter_mm=1000, cap_degrees=100), 1.0, 0.0)
-    far = load_of(form("dome", diameter_mm=1000, cap_degrees=120), 1.0, 0.0)
+    near = form_strains(form("dome", diameter_mm=1000, cap_degrees=100), 1.0, 0.0)
+    far = form_strains(form("dome", diameter_mm=1000, cap_degrees=120), 1.0, 0.0)
     assert near.per_fluidity == pytest.approx(far.per_fluidity, rel=1e-12)

@@ -120,10 +120,10 @@ def made_up_dough(seed: int) -> tuple[Program, ChanceLimit]:
     if seed % 2:
         sign = (1.0, -1.0, 0.0, -1.0, 0.0)
         rows = [Row("a ratio", tuple(s * a / 400 for s, a in zip(sign, amounts, strict=True)), 0.4)]
-    makeup = tuple(np.outer(b, a) for b, a in zip(brings, amounts, strict=True))
+    substances = tuple(np.outer(b, a) for b, a in zip(brings, amounts, strict=True))
     if seed % 5 == 0:  # more acid than soda in some of the doughs
-        makeup[3][9] *= 6
-    limit = ChanceLimit(makeup, made_up_law(rng), float(rng.choice([0.1, 0.2, 0.4, 0.6])))
+        substances[3][9] *= 6
+    limit = ChanceLimit(substances, made_up_law(rng), float(rng.choice([0.1, 0.2, 0.4, 0.6])))
     return Program.of(costs, rows), limit
 
 
@@ -132,7 +132,7 @@ def forever() -> float:
 
 
 def grams_of(limit: ChanceLimit, picks) -> np.ndarray:
-    return sum(line[:, pick] for line, pick in zip(limit.makeup, picks, strict=True))
+    return sum(line[:, pick] for line, pick in zip(limit.substances, picks, strict=True))
 
 
 def least_by_trying(program: Program, limit: ChanceLimit) -> float | None:
@@ -201,15 +201,15 @@ def test_tangents_lie_below_the_chance_of_every_dough_in_their_ranges(seed):
     program, limit = made_up_dough(seed)
     rng = np.random.default_rng(seed)
     sheets = Sheets(limit.law)
-    makeup = np.stack(limit.makeup, axis=1)
+    substances = np.stack(limit.substances, axis=1)
     reduced = np.stack(program.costs)
     budget = float(rng.uniform(0.3, 1.5))
     starts = np.arange(5) * 5
     risk = np.zeros((2, 12))  # nothing is known of the risk
-    for case in gas_cases(np.hstack(limit.makeup), starts):
-        ranges = sheets.ranges(case, makeup, reduced, budget, risk)
+    for case in gas_cases(np.hstack(limit.substances), starts):
+        ranges = sheets.ranges(case, substances, reduced, budget, risk)
         for _ in range(5):
-            at = makeup[:, range(5), rng.integers(0, 5, size=5)].sum(axis=1)
+            at = substances[:, range(5), rng.integers(0, 5, size=5)].sum(axis=1)
             _, columns = sheets.tangent(case, at, ranges)
             for picks in itertools.product(range(5), repeat=5):
                 grams = grams_of(limit, picks)

@@ -10,7 +10,7 @@ from models.brief import Brief
 from models.errors import BadInput
 from models.template import pieces_grams
 from solver.reformulate import reformulate
-from solver.search.judging import Weighed
+from solver.search.judging import WeighedDough
 from solver.search.problem import Problem
 from tests.conftest import brief_of
 
@@ -113,7 +113,7 @@ def test_the_answer_is_the_least_of_all_that_hold():
                 picks = (0, 0, sugar, egg, powder)
                 amounts = tuple(c.amount(p) for c, p in zip(options, picks, strict=True))
                 cost = sum(c.cost[p] for c, p in zip(options, picks, strict=True))
-                if cost < float(answer.cost) + 0.1 and Weighed(amounts, 0.25).keeps_all(
+                if cost < float(answer.cost) + 0.1 and WeighedDough(amounts, 0.25).keeps_all(
                     problem.limits
                 ):
                     costs.append(cost)
