@@ -1,53 +1,112 @@
-"""A trial: one bake of one dough on one form, and what became of it; and the kitchen that baked it.
+"""A trial: one tray of one dough on one form, baked at once, and what became of every piece.
 
-A kitchen is an oven and its baker: what is learnt from its trials holds there and nowhere else. The
-chance that a trial cracks is `models.chance`.
+A tray may hold up to three thicknesses of the same dough, and a flat round beside the pieces. The
+scales by which outcomes are told are our own, here; the kitchen is `models.kitchen`, the chance
+that a piece cracks `models.chance`, and what a kitchen learns `solver.mechanics.calibrate`.
 """
 
+from collections.abc import Iterator
 from typing import Annotated, Any
 
-from pydantic import Field, StringConstraints, field_validator
+from pydantic import Field, StringConstraints, field_validator, model_validator
 
 from models.brief import RecipeToWeigh
 from models.catalogue import Identity
 from models.dimension import Between, LengthMm
 from models.errors import refusal
-from models.form import Across
+from models.form import FlatPanel, FlatRound, Form
 from models.recipe import Recipe
-from models.target import Target
+from models.target import Target, Thickness
 from models.value import Value
-from models.written import AsWritten, Label, Moment, Words
+from models.written import AsWritten, Moment, Words
 
-CrackGrade = Annotated[int, Field(ge=0, le=4)]
-"""0 none, 1 fine cracks, 2 open cracks, 3 broken but standing, 4 fell apart: a scale of our own."""
+CRACK_GRADES = ("none", "hairlines", "a crack that shows", "open", "fell apart")
+"""A scale of our own, 0 to 4; the chance of a crack is that of grade 2 or more."""
 
+HANDLING_GRADES = (
+    "drapes and holds",
+    "small tears, mended by hand",
+    "tears, sticks or springs back",
+    "could not be shaped",
+)
+"""How the raw sheet took to being cut and laid over the form, 0 to 3."""
+
+TEXTURE_GRADES = (
+    "as the original",
+    "a little firmer or drier",
+    "clearly firmer or drier",
+    "not good to eat",
+)
+"""How it ate, 0 to 3, beside the recipe as it was before anything was changed."""
+
+CANNOT_BE_SHAPED = 3
+MOST_SHEETS, MOST_PIECES, MOST_PHOTOGRAPHS = 3, 48, 12
+LEAST_GROWN, MOST_GROWN = 0.8, 3.0
+"""A round that shrank by more, or grew by more, was measured wrong: common practice, no source."""
+
+CrackGrade = Annotated[int, Field(ge=0, le=len(CRACK_GRADES) - 1)]
+Handling = Annotated[int, Field(ge=0, le=len(HANDLING_GRADES) - 1)]
+Texture = Annotated[int, Field(ge=0, le=len(TEXTURE_GRADES) - 1)]
 Note = Annotated[Words, StringConstraints(max_length=2000)]
+Reference = Annotated[Words, StringConstraints(min_length=1, max_length=500)]
 
 
-class FlatRoundGrowth(Value):
-    """How far a flat round of the same sheet grew across while it baked beside the piece.
+class Piece(Value):
+    """What became of one piece."""
+
+    crack_grade: CrackGrade
+    slipped: bool = False
+
+
+class TrialSheet(Value):
+    """The pieces of one thickness."""
+
+    thickness_mm: Thickness
+    pieces: Annotated[tuple[Piece, ...], Field(min_length=1, max_length=MOST_PIECES)]
+
+
+class FlatRoundMeasured(Value):
+    """A flat round of the same sheet, measured across before and after it baked beside the pieces.
 
     It tells how much the dough flows apart from what a form does to it.
     """
 
-    diameter_mm: Across
-    growth_mm: Annotated[LengthMm, Between(-100, 500, "mm")]
+    thickness_mm: Thickness
+    before_mm: Annotated[LengthMm, Between(20, 300, "mm")] = 60.0
+    after_mm: Annotated[LengthMm, Between(10, 900, "mm")]
 
+    @model_validator(mode="after")
+    def _can_be(self) -> "FlatRoundMeasured":
+        least, most = LEAST_GROWN * self.before_mm, MOST_GROWN * self.before_mm
+        if not least <= self.after_mm <= most:
+            message = (
+                f"is no round of {self.before_mm:g} mm after its bake: that would measure between "
+                f"{least:g} and {most:g} mm; measure straight across, in millimetres"
+            )
+            raise refusal([(("after_mm",), message)])
+        return self
 
-class TrialOutcome(Value):
-    """What became of a bake."""
-
-    crack_grade: CrackGrade
-    slipped: bool = False
-    flat_round: FlatRoundGrowth | None = None
+    @property
+    def grew_mm(self) -> float:
+        """How much wider it came out; below nought where it shrank."""
+        return self.after_mm - self.before_mm
 
 
 class Trial(RecipeToWeigh):
-    """One bake: the dough as a recipe, the form and the thickness, and what became of it."""
+    """One tray: the dough as a recipe, the form, up to three thicknesses of it, and what became of
+    every piece.
 
-    target: Target
-    outcome: TrialOutcome
+    Photographs are kept as references (an address, a file's name) and never fetched.
+    """
+
+    form: Form
+    chilled: bool = False
+    sheets: Annotated[tuple[TrialSheet, ...], Field(max_length=MOST_SHEETS)] = ()
+    flat_round: FlatRoundMeasured | None = None
+    handling: Handling | None = None
+    texture: Texture | None = None
     baked_at: Moment | None = None
+    photographs: Annotated[tuple[Reference, ...], Field(max_length=MOST_PHOTOGRAPHS)] = ()
     note: Note | None = None
 
     @field_validator("recipe")
@@ -57,14 +116,61 @@ class Trial(RecipeToWeigh):
             raise refusal([(("lines",), "has no flour; a dough is judged by shares of its flour")])
         return recipe
 
+    @model_validator(mode="after")
+    def _agrees_with_itself(self) -> "Trial":
+        faults = list(self._contradictions())
+        if faults:
+            raise refusal(faults)
+        return self
+
+    def target_at(self, thickness_mm: float) -> Target:
+        """Return the form with a sheet of this tray's on it."""
+        return Target(form=self.form, thickness_mm=thickness_mm, chilled=self.chilled)
+
+    def _contradictions(self) -> Iterator[tuple[tuple[int | str, ...], str]]:
+        seen: set[float] = set()
+        for at, sheet in enumerate(self.sheets):
+            most = Target(form=self.form, thickness_mm=1.5).most_thickness_mm
+            if sheet.thickness_mm > most:
+                message = (
+                    f"must be {most:.4g} mm or less: a thicker sheet does not bend to the form"
+                )
+                yield ("sheets", at, "thickness_mm"), message
+            if sheet.thickness_mm in seen:
+                message = "is given twice; put the pieces of one thickness together"
+                yield ("sheets", at, "thickness_mm"), message
+            seen.add(sheet.thickness_mm)
+            yield from self._slips(at, sheet)
+        if self.handling == CANNOT_BE_SHAPED and self.sheets:
+            message = (
+                "contradicts the pieces: a dough that could not be shaped has none on its form; "
+                "leave the sheets out, or grade the handling 2 or less"
+            )
+            yield ("handling",), message
+        if not self.sheets and self.flat_round is None and self.handling is None:
+            message = "is missing: tell of at least one piece, a flat round, or the handling"
+            yield ("sheets",), message
+
+    def _slips(self, at: int, sheet: TrialSheet) -> Iterator[tuple[tuple[int | str, ...], str]]:
+        if isinstance(self.form, FlatRound | FlatPanel):
+            for number, piece in enumerate(sheet.pieces):
+                if piece.slipped:
+                    message = "must be false: a piece that lies flat has nothing to slide off"
+                    yield ("sheets", at, "pieces", number, "slipped"), message
+
+
+WrittenTrial = Annotated[dict[str, Any], AsWritten(Trial)]
+
 
 class StoredTrial(Value):
-    """A trial as it was told, and the kitchen it was baked in."""
+    """A trial at one of its versions, as it was told then, and the kitchen it was baked in."""
 
     id: Identity
     kitchen_id: Identity
-    trial: Annotated[dict[str, Any], AsWritten(Trial)]
+    version: int
+    trial: WrittenTrial
     created_at: Moment
+    changed_at: Moment
 
 
 class TrialList(Value):
@@ -73,21 +179,15 @@ class TrialList(Value):
     trials: tuple[StoredTrial, ...]
 
 
-class NewKitchen(Value):
-    """A kitchen to learn from."""
+class TrialVersion(Value):
+    """One version of a trial."""
 
-    name: Annotated[Label, StringConstraints(max_length=200)]
-
-
-class Kitchen(Value):
-    """A kitchen: an oven and its baker."""
-
-    id: Identity
-    name: str
+    version: int
+    trial: WrittenTrial
     created_at: Moment
 
 
-class KitchenList(Value):
-    """Kitchens, the oldest first; where there are more, a Link header leads to them."""
+class TrialVersionList(Value):
+    """What a trial was told to be, the first telling first; a Link header leads to more."""
 
-    kitchens: tuple[Kitchen, ...]
+    versions: tuple[TrialVersion, ...]

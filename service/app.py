@@ -34,6 +34,7 @@ from service.routes import (
     questions,
     recipes,
     runs,
+    trials,
 )
 from service.runs.engine import RunEngine
 from service.runs.local import LocalEngine
@@ -53,6 +54,7 @@ ROUTES = (
     recipes,
     catalogues,
     kitchens,
+    trials,
     exchange,
     runs,
     page,

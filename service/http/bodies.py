@@ -36,6 +36,9 @@ def check_coding(request: Request) -> None:
         )
 
 
+_KINDS = {JSON: "JSON", "text/csv": "CSV", "application/x-ndjson": "NDJSON, or text/csv,"}
+
+
 def _check_media_type(request: Request, wanted: str) -> None:
     given = request.headers.getlist("content-type")
     media_type, *parameters = (given[0] if len(given) == 1 else "").lower().split(";")
@@ -43,7 +46,7 @@ def _check_media_type(request: Request, wanted: str) -> None:
     if media_type.strip() != wanted or not plain.issuperset(
         parameter.strip() for parameter in parameters
     ):
-        what = "JSON" if wanted == JSON else "a form"
+        what = _KINDS.get(wanted, "a form")
         raise Refused(
             UNSUPPORTED_BODY,
             f"Send {what} in UTF-8 with Content-Type: {wanted}.",

@@ -13,8 +13,9 @@ from fastapi.openapi.utils import get_openapi
 from pydantic.json_schema import models_json_schema
 
 from models.catalogue import NewCatalogue, NewRecipe, RecipeRevision
+from models.kitchen import NewKitchen
 from models.run import RunBrief
-from models.trial import NewKitchen, Trial
+from models.trial import Trial
 from models.value import Value
 from service.http.negotiation import SVG
 from service.problems import MEDIA_TYPE, Problem

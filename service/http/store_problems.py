@@ -45,7 +45,9 @@ def refusal_of(error: StoreRefusal | DatabaseUnusable) -> Refused:
             )
         case NotEmpty():
             return Refused(
-                CONFLICT, "The catalogue still holds recipes; add ?recipes=delete to delete both."
+                CONFLICT,
+                f"The {error.holder} still holds {error.held}; "
+                f"add ?{error.held}=delete to delete both.",
             )
         case KeyReused():
             return Refused(

@@ -12,8 +12,8 @@ _LOCK = 7_206_415_330
 """Two services that start at once on one server migrate one after the other; the number is ours."""
 
 
-def upgrade(database: Database) -> None:
-    """Bring the tables up to date, all or nothing.
+def upgrade(database: Database, to: str = "head") -> None:
+    """Bring the tables up to the step named `to`, the last one unless told; all or nothing.
 
     Raises DatabaseUnusable if the database does not answer, or a newer version has written it.
     """
@@ -28,7 +28,7 @@ def upgrade(database: Database) -> None:
         _wait_for_turn(connection)
         config.attributes["connection"] = connection
         try:
-            command.upgrade(config, "head")
+            command.upgrade(config, to)
         except CommandError as error:
             raise DatabaseUnusable(
                 f"The database at {database.address} was written by a newer version of this "

@@ -1,17 +1,17 @@
-"""Kitchens, and the trials that were baked in them."""
+"""Kitchens; what was baked in them is `service.routes.trials`."""
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, Depends, Query, Request, Response
 
-from models.trial import Kitchen, KitchenList, NewKitchen, StoredTrial, Trial, TrialList
+from models.kitchen import Kitchen, KitchenList, NewKitchen
 from service.http.callers import CallerId
 from service.http.idempotency import IdempotencyKey
 from service.http.openapi import showing, storing
 from service.http.paging import PageQuery, show_page
-from service.http.preconditions import show
+from service.http.preconditions import Expected, show
 from service.http.query_strings import each_once, no_query
-from service.http.storing import StoredName, created, store_new
+from service.http.storing import StoredName, created, store_change, store_new
 from service.http.wiring import wiring
 from service.store import kitchens
 from service.store.answered import Answered
@@ -19,8 +19,10 @@ from service.store.database import Connection
 
 router = APIRouter(prefix="/v1/kitchens", tags=["shop"])
 
-NEVER_CHANGED = 1
-"""The version of what stays as it was told."""
+WithTrials = Annotated[
+    Literal["delete"] | None,
+    Query(description="`delete` deletes the trials too; without it, only an empty one goes."),
+]
 
 
 @router.post(
@@ -37,7 +39,7 @@ async def add_kitchen(request: Request, caller: CallerId, key: IdempotencyKey) -
 
     def keep(connection: Connection, new: NewKitchen) -> Answered:
         made = kitchens.add_kitchen(connection, caller, new.name)
-        return created(made, f"/v1/kitchens/{made.id}", NEVER_CHANGED)
+        return created(made, f"/v1/kitchens/{made.id}", made.revision)
 
     return await store_new(request, caller, key, NewKitchen, keep)
 
@@ -73,81 +75,47 @@ def get_kitchen(request: Request, kitchen_id: StoredName, caller: CallerId) -> R
     """Answer what a kitchen is called."""
     with wiring(request).database.reading() as connection:
         found = kitchens.find_kitchen(connection, caller, kitchen_id)
-    return show(request, found, NEVER_CHANGED)
+    return show(request, found, found.revision)
 
 
-@router.post(
-    "/{kitchen_id}/trials",
-    operation_id="tellTrial",
-    summary="Tell a trial",
-    status_code=201,
-    response_model=StoredTrial,
+@router.put(
+    "/{kitchen_id}",
+    operation_id="renameKitchen",
+    summary="Rename a kitchen",
+    response_model=Kitchen,
     dependencies=[Depends(no_query)],
-    **storing(Trial, 404, 409),
+    **storing(NewKitchen, 404, 412, 428),
 )
-async def tell_trial(
-    request: Request, kitchen_id: StoredName, caller: CallerId, key: IdempotencyKey
+async def rename_kitchen(
+    request: Request, kitchen_id: StoredName, caller: CallerId, expected: Expected
 ) -> Response:
-    """Tell one bake of a kitchen: the dough, the form and the thickness, and what became of it.
-    Baker's percentages are a recipe too: the grams of each ingredient to 100 g of flour."""
+    """Give a kitchen another name, if nobody has since the revision in If-Match."""
 
-    def keep(connection: Connection, trial: Trial) -> Answered:
-        made = kitchens.add_trial(connection, caller, kitchen_id, trial)
-        return created(made, f"/v1/kitchens/{kitchen_id}/trials/{made.id}", NEVER_CHANGED)
+    def keep(connection: Connection, new: NewKitchen) -> tuple[Kitchen, int]:
+        kept = kitchens.rename_kitchen(connection, caller, kitchen_id, expected, new.name)
+        return kept, kept.revision
 
-    return await store_new(request, caller, key, Trial, keep)
-
-
-@router.get(
-    "/{kitchen_id}/trials",
-    operation_id="listTrials",
-    summary="List the trials of a kitchen",
-    response_model=TrialList,
-    dependencies=[Depends(each_once)],
-    **showing(404),
-)
-def list_trials(
-    request: Request,
-    kitchen_id: StoredName,
-    caller: CallerId,
-    asked: Annotated[PageQuery, Query()],
-) -> Response:
-    """List a kitchen's trials in the order in which they were told; a Link header leads on."""
-    with wiring(request).database.reading() as connection:
-        found = kitchens.list_trials(connection, caller, kitchen_id, asked.cursor, asked.limit + 1)
-    return show_page(
-        request, asked, found, lambda page: TrialList(trials=page), lambda entry: entry.id
-    )
-
-
-@router.get(
-    "/{kitchen_id}/trials/{trial_id}",
-    operation_id="getTrial",
-    summary="Get a trial",
-    response_model=StoredTrial,
-    dependencies=[Depends(no_query)],
-    **showing(404),
-)
-def get_trial(
-    request: Request, kitchen_id: StoredName, trial_id: StoredName, caller: CallerId
-) -> Response:
-    """Answer a trial as it was told."""
-    with wiring(request).database.reading() as connection:
-        found = kitchens.find_trial(connection, caller, kitchen_id, trial_id)
-    return show(request, found, NEVER_CHANGED)
+    return await store_change(request, NewKitchen, keep)
 
 
 @router.delete(
-    "/{kitchen_id}/trials/{trial_id}",
-    operation_id="forgetTrial",
-    summary="Forget a trial",
+    "/{kitchen_id}",
+    operation_id="deleteKitchen",
+    summary="Delete a kitchen",
     status_code=204,
-    dependencies=[Depends(no_query)],
-    **showing(404),
+    dependencies=[Depends(each_once)],
+    **showing(404, 409, 412, 428),
 )
-def forget_trial(
-    request: Request, kitchen_id: StoredName, trial_id: StoredName, caller: CallerId
+def delete_kitchen(
+    request: Request,
+    kitchen_id: StoredName,
+    caller: CallerId,
+    expected: Expected,
+    trials: WithTrials = None,
 ) -> None:
-    """Forget a trial that was told wrong, so that nothing is learnt from it."""
+    """Delete a kitchen if it has no trials, or with all of them where `trials=delete` says so.
+    Nothing goes if its name has changed since the revision in If-Match."""
     with wiring(request).database.writing() as connection:
-        kitchens.delete_trial(connection, caller, kitchen_id, trial_id)
+        kitchens.delete_kitchen(
+            connection, caller, kitchen_id, expected, with_trials=trials == "delete"
+        )

@@ -73,7 +73,7 @@ def delete_catalogue(
     if with_recipes:
         connection.execute(update(recipes).where(*within).values(deleted_at=gone_at))
     elif connection.scalar(select(recipes.c.id).where(*within).limit(1)) is not None:
-        raise NotEmpty(identity)
+        raise NotEmpty("catalogue", "recipes")
 
 
 def _change(

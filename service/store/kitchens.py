@@ -1,31 +1,32 @@
-"""Kitchens and their trials as they are kept."""
+"""Kitchens as they are kept; what was baked in them is `service.store.trials`."""
 
+from collections.abc import Collection
 from typing import Any
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import Connection, insert, select, update
 
-from models.trial import Kitchen, StoredTrial, Trial
+from models.kitchen import Kitchen
 from service.store.identities import new_identity
 from service.store.moments import now
-from service.store.refusals import NotThere
+from service.store.refusals import NotEmpty, NotThere, Stale
 from service.store.tables import kitchens, trials
 
-_KITCHEN = (kitchens.c.id, kitchens.c.name, kitchens.c.created_at)
-_TRIAL = (trials.c.id, trials.c.kitchen_id, trials.c.trial, trials.c.created_at)
+_SHOWN = (kitchens.c.id, kitchens.c.name, kitchens.c.revision, kitchens.c.created_at)
 
 
 def add_kitchen(connection: Connection, caller_id: str, name: str) -> Kitchen:
     """Keep a new kitchen."""
-    made = Kitchen(id=new_identity("kit"), name=name, created_at=now())
-    row = {"caller_id": caller_id, "revision": 1, **made.model_dump()}
-    connection.execute(insert(kitchens).values(**row))
+    made = Kitchen(id=new_identity("kit"), name=name, revision=1, created_at=now())
+    connection.execute(insert(kitchens).values(caller_id=caller_id, **made.model_dump()))
     return made
 
 
-def find_kitchen(connection: Connection, caller_id: str, identity: str) -> Kitchen:
-    """Return a kitchen; raise NotThere."""
-    owned = (kitchens.c.caller_id == caller_id, kitchens.c.id == identity)
-    row = connection.execute(select(*_KITCHEN).where(*owned)).one_or_none()
+def find_kitchen(
+    connection: Connection, caller_id: str, identity: str, *, hold: bool = False
+) -> Kitchen:
+    """Return a kitchen, held against deletion until the transaction ends; raise NotThere."""
+    query = select(*_SHOWN).where(*_owned(caller_id), kitchens.c.id == identity)
+    row = connection.execute(query.with_for_update(read=True) if hold else query).one_or_none()
     if row is None:
         raise NotThere(identity)
     return Kitchen(**row._mapping)
@@ -33,52 +34,59 @@ def find_kitchen(connection: Connection, caller_id: str, identity: str) -> Kitch
 
 def list_kitchens(connection: Connection, caller_id: str, after: str, limit: int) -> list[Kitchen]:
     """Return up to `limit` kitchens that come after the one named `after`."""
-    query = select(*_KITCHEN).where(kitchens.c.caller_id == caller_id, kitchens.c.id > after)
+    query = select(*_SHOWN).where(*_owned(caller_id), kitchens.c.id > after)
     rows = connection.execute(query.order_by(kitchens.c.id).limit(limit))
     return [Kitchen(**row._mapping) for row in rows]
 
 
-def add_trial(connection: Connection, caller_id: str, kitchen_id: str, trial: Trial) -> StoredTrial:
-    """Keep what became of a bake; raise NotThere for its kitchen."""
-    find_kitchen(connection, caller_id, kitchen_id)
-    made = StoredTrial(
-        id=new_identity("trial"),
-        kitchen_id=kitchen_id,
-        trial=trial.model_dump(mode="json", exclude_unset=True),
-        created_at=now(),
-    )
-    connection.execute(insert(trials).values(caller_id=caller_id, **made.model_dump()))
-    return made
+def rename_kitchen(
+    connection: Connection,
+    caller_id: str,
+    identity: str,
+    expected: Collection[int] | None,
+    name: str,
+) -> Kitchen:
+    """Give a kitchen another name; raise NotThere, or Stale unless its revision is `expected`
+    (any, where that is None)."""
+    change = {"name": name, "revision": kitchens.c.revision + 1}
+    _change(connection, caller_id, identity, expected, change)
+    return find_kitchen(connection, caller_id, identity)
 
 
-def find_trial(
-    connection: Connection, caller_id: str, kitchen_id: str, identity: str
-) -> StoredTrial:
-    """Return a trial of a kitchen; raise NotThere."""
-    query = select(*_TRIAL).where(*_within(caller_id, kitchen_id), trials.c.id == identity)
-    row = connection.execute(query).one_or_none()
-    if row is None:
-        raise NotThere(identity)
-    return StoredTrial(**row._mapping)
+def delete_kitchen(
+    connection: Connection,
+    caller_id: str,
+    identity: str,
+    expected: Collection[int] | None,
+    *,
+    with_trials: bool,
+) -> None:
+    """Delete a kitchen, and its trials where that is meant; raise NotThere, Stale or NotEmpty.
+
+    The kitchen goes first: whoever tells a trial of it waits for this, and finds it gone.
+    """
+    gone_at = now()
+    _change(connection, caller_id, identity, expected, {"deleted_at": gone_at})
+    within = (trials.c.kitchen_id == identity, trials.c.deleted_at.is_(None))
+    if with_trials:
+        connection.execute(update(trials).where(*within).values(deleted_at=gone_at))
+    elif connection.scalar(select(trials.c.id).where(*within).limit(1)) is not None:
+        raise NotEmpty("kitchen", "trials")
 
 
-def list_trials(
-    connection: Connection, caller_id: str, kitchen_id: str, after: str, limit: int
-) -> list[StoredTrial]:
-    """Return up to `limit` trials that come after the one named `after`; raise NotThere for the
-    kitchen."""
-    find_kitchen(connection, caller_id, kitchen_id)
-    query = select(*_TRIAL).where(*_within(caller_id, kitchen_id), trials.c.id > after)
-    rows = connection.execute(query.order_by(trials.c.id).limit(limit))
-    return [StoredTrial(**row._mapping) for row in rows]
+def _change(
+    connection: Connection,
+    caller_id: str,
+    identity: str,
+    expected: Collection[int] | None,
+    change: dict[str, Any],
+) -> None:
+    wanted = update(kitchens).where(*_owned(caller_id), kitchens.c.id == identity)
+    if expected is not None:
+        wanted = wanted.where(kitchens.c.revision.in_(expected))
+    if connection.execute(wanted.values(**change)).rowcount != 1:
+        raise Stale(find_kitchen(connection, caller_id, identity).revision)
 
 
-def delete_trial(connection: Connection, caller_id: str, kitchen_id: str, identity: str) -> None:
-    """Forget a trial that was told wrong; raise NotThere."""
-    wrong = (*_within(caller_id, kitchen_id), trials.c.id == identity)
-    if connection.execute(delete(trials).where(*wrong)).rowcount != 1:
-        raise NotThere(identity)
-
-
-def _within(caller_id: str, kitchen_id: str) -> tuple[Any, ...]:
-    return (trials.c.caller_id == caller_id, trials.c.kitchen_id == kitchen_id)
+def _owned(caller_id: str) -> tuple[Any, ...]:
+    return (kitchens.c.caller_id == caller_id, kitchens.c.deleted_at.is_(None))

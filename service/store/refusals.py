@@ -4,7 +4,7 @@ StoreRefusal
 ├── NotThere    nothing of that name is the caller's to see
 ├── Stale       it has changed since the caller saw it
 ├── Taken       another recipe of the catalogue has that external id
-├── NotEmpty    a catalogue still holds recipes
+├── NotEmpty    a catalogue still holds recipes, a kitchen trials
 ├── KeyReused   an idempotency key came with another request
 └── InFlight    the request of that idempotency key is still at work
 """
@@ -32,7 +32,13 @@ class Taken(StoreRefusal):
 
 
 class NotEmpty(StoreRefusal):
-    """A catalogue is not deleted by the way together with what it holds."""
+    """A catalogue or a kitchen is not deleted by the way together with what it holds."""
+
+    def __init__(self, holder: str, held: str) -> None:
+        """Keep what still holds what, as an address calls them."""
+        super().__init__(f"the {holder} holds {held}")
+        self.holder = holder
+        self.held = held
 
 
 class KeyReused(StoreRefusal):

@@ -114,8 +114,9 @@ kitchens = Table(
     Column("id", Identity, primary_key=True),
     Column("caller_id", Identity, ForeignKey("callers.id"), nullable=False),
     Column("name", String(200), nullable=False),
-    Column("revision", Integer, nullable=False),
+    Column("revision", Integer, nullable=False),  # the ETag
     Column("created_at", When, nullable=False),
+    Column("deleted_at", When),
     Index("ix_kitchens_listing", "caller_id", "id"),
 )
 
@@ -125,9 +126,20 @@ trials = Table(
     Column("id", Identity, primary_key=True),
     Column("kitchen_id", Identity, ForeignKey("kitchens.id"), nullable=False),
     Column("caller_id", Identity, ForeignKey("callers.id"), nullable=False),
+    Column("version", Integer, nullable=False),  # the newest telling; the ETag
+    Column("created_at", When, nullable=False),
+    Column("deleted_at", When),
+    Index("ix_trials_listing", "kitchen_id", "id"),
+)
+
+trial_versions = Table(
+    "trial_versions",
+    metadata,
+    Column("trial_id", Identity, ForeignKey("trials.id"), nullable=False),
+    Column("version", Integer, nullable=False),
     Column("trial", Written, nullable=False),  # as models.trial.Trial
     Column("created_at", When, nullable=False),
-    Index("ix_trials_listing", "kitchen_id", "id"),
+    PrimaryKeyConstraint("trial_id", "version"),
 )
 
 runs = Table(

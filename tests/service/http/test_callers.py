@@ -12,14 +12,17 @@ from tests.service.conftest import Caller, RunningApp
 from tests.service.problem_checks import problem_in
 
 
+def tray(recipe):
+    """One good piece on a drum."""
+    form = {"kind": "cylinder", "diameter_mm": 80, "wrap_degrees": 150}
+    sheet = {"thickness_mm": 4, "pieces": [{"crack_grade": 0}]}
+    return {"recipe": recipe, "form": form, "sheets": [sheet]}
+
+
 @pytest.fixture
 def stored(baker, recipe):
     """One of everything that a caller can store, by what its name is called in an address."""
-    target = {
-        "form": {"kind": "cylinder", "diameter_mm": 80, "wrap_degrees": 150},
-        "thickness_mm": 4,
-    }
-    trial = {"recipe": recipe, "target": target, "outcome": {"crack_grade": 0}}
+    trial = tray(recipe)
     catalogue = baker.make("/v1/catalogues", {"title": "Panels"})["id"]
     kitchen = baker.make("/v1/kitchens", {"name": "The stone oven"})["id"]
     kept = {"recipe": recipe, "catalogue_id": catalogue}
@@ -49,10 +52,11 @@ def body_for(path, operation, recipe):
         return {}
     if "application/json" not in kinds:
         return {"content": "recipe,line\na,2 cups flour\n", "headers": {"Content-Type": "text/csv"}}
-    if path.endswith("/trials"):
-        target = {"form": {"kind": "flat_round", "diameter_mm": 80}, "thickness_mm": 4}
-        return {"json": {"recipe": recipe, "target": target, "outcome": {"crack_grade": 0}}}
-    return {"json": {"title": "Mine"} if "catalogue" in path else {"recipe": recipe}}
+    if "/trials" in path:
+        return {"json": tray(recipe)}
+    named = {"catalogue": {"title": "Mine"}, "kitchen": {"name": "Mine"}}
+    bodies = [{"json": body} for what, body in named.items() if what in path]
+    return bodies[0] if bodies else {"json": {"recipe": recipe}}
 
 
 def test_what_another_stored_is_as_if_it_were_not_there(

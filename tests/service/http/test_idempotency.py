@@ -21,18 +21,14 @@ CROWD = 100
 @pytest.fixture
 def requests(recipe):
     """One request for each thing that can be stored, under an address with a kitchen's name."""
-    target = {
-        "form": {"kind": "cylinder", "diameter_mm": 80, "wrap_degrees": 150},
-        "thickness_mm": 4,
-    }
     return {
         "/v1/recipes": {"recipe": recipe},
         "/v1/catalogues": {"title": "Panels"},
         "/v1/kitchens": {"name": "Wickhollow, the stone oven"},
         "/v1/kitchens/{kitchen}/trials": {
             "recipe": recipe,
-            "target": target,
-            "outcome": {"crack_grade": 1},
+            "form": {"kind": "cylinder", "diameter_mm": 80, "wrap_degrees": 150},
+            "sheets": [{"thickness_mm": 4, "pieces": [{"crack_grade": 1}]}],
         },
     }
 

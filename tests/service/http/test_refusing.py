@@ -80,7 +80,7 @@ def test_another_method_is_405_and_names_the_right_one(client, method):
     [
         ("/v1/recipes", {"GET", "HEAD", "POST"}),
         ("/v1/recipes/abc", {"GET", "HEAD", "PUT", "DELETE"}),
-        ("/v1/kitchens/abc/trials/def", {"GET", "HEAD", "DELETE"}),
+        ("/v1/kitchens/abc/trials/def", {"GET", "HEAD", "PUT", "DELETE"}),
     ],
 )
 def test_another_method_is_told_all_that_the_address_takes(client, address, takes):

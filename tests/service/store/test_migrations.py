@@ -1,5 +1,6 @@
 """The migrations: from nothing to the tables of this version, on either database."""
 
+import json
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
@@ -7,7 +8,9 @@ from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from sqlalchemy import inspect, text
 
+from models.trial import Trial
 from service.migrations import upgrade
+from service.store import callers, trials
 from service.store.database import Database, DatabaseUnusable
 from service.store.tables import metadata
 
@@ -55,4 +58,46 @@ def test_a_step_that_fails_leaves_nothing_behind(database_url):
         upgrade(database)
     with database.reading() as connection:
         assert inspect(connection).get_table_names() == ["runs"]
+    database.close()
+
+
+def test_old_trials_become_trays_of_one_piece(database_url):
+    """A trial told before trays were keeps its dough, form, grade and round; a growth that no round
+    shows is kept in its note; each can be read as a trial."""
+    database = Database(database_url)
+    form = {"kind": "cylinder", "diameter_mm": 80.0, "wrap_degrees": 150.0}
+    recipe = {"lines": [{"text": "2 cups flour"}]}
+    outcome = {"crack_grade": 2, "flat_round": {"diameter_mm": 60.0, "growth_mm": 4.5}}
+    told = {
+        "recipe": recipe,
+        "target": {"form": form, "thickness_mm": 4.0, "chilled": True},
+        "outcome": outcome,
+        "note": "The first.",
+    }
+    odd = {**told, "outcome": {**outcome, "flat_round": {"diameter_mm": 60.0, "growth_mm": 400}}}
+    upgrade(database, to="0001")
+    with database.writing() as connection:
+        caller = callers.caller_named(connection, "baker")
+        late = "2026-11-11T16:00:00+00:00"
+        kept = {"c": caller, "t": late}
+        connection.execute(text("INSERT INTO kitchens VALUES ('kit_1', :c, 'Stone', 1, :t)"), kept)
+        for name, trial in (("trial_1", told), ("trial_2", odd)):
+            row = {**kept, "id": name, "trial": json.dumps(trial)}
+            insert = "INSERT INTO trials VALUES (:id, 'kit_1', :c, :trial, :t)"
+            connection.execute(text(insert), row)
+    upgrade(database)
+    with database.reading() as connection:
+        first, second = trials.each_trial(connection, caller, "kit_1")
+    assert Trial.model_validate_json(json.dumps(second.trial)).flat_round is None
+    assert "400 mm" in second.trial["note"]
+    tray = Trial.model_validate_json(json.dumps(first.trial))
+    assert tray.flat_round.grew_mm == 4.5
+    assert first.trial == {
+        "recipe": recipe,
+        "form": form,
+        "chilled": True,
+        "sheets": [{"thickness_mm": 4.0, "pieces": [{"crack_grade": 2}]}],
+        "flat_round": {"thickness_mm": 4.0, "before_mm": 60.0, "after_mm": 64.5},
+        "note": "The first.",
+    }
     database.close()
