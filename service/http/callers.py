@@ -15,6 +15,7 @@ from typing import Annotated, NamedTuple
 from fastapi import Depends, Request, Security
 from fastapi.security import HTTPBearer
 
+from service.http.rate_limits import neighbourhood
 from service.http.wiring import wiring
 from service.problems import FOREIGN_PAGE, NO_KEY, Refused
 from service.settings import is_loopback
@@ -94,7 +95,15 @@ CallerId = Annotated[str, Depends(caller)]
 
 async def within_rate(request: Request, holder: KeyHolder) -> None:
     """Count the request among its caller's, or its address's; raise Refused for one too many."""
-    wiring(request).rates.count(holder, request.client.host if request.client else "")
+    address = request.client.host if request.client else ""
+    request.state.asker = holder or neighbourhood(address)
+    wiring(request).rates.count(holder, address)
+
+
+def asker(request: Request) -> str:
+    """Return whose turn a request takes: its key's holder's, or its address's."""
+    known: str | None = getattr(request.state, "asker", None)
+    return known or neighbourhood(request.client.host if request.client else "")
 
 
 def _check_origin(request: Request) -> None:

@@ -32,7 +32,7 @@ class RateLimits:
     def count(self, holder: str | None, address: str) -> None:
         """Count one more request; raise Refused where it is one too many."""
         limit = self._without if holder is None else self._with_key
-        who = _neighbourhood(address) if holder is None else holder
+        who = neighbourhood(address) if holder is None else holder
         if limit is None or self._windows.hit(limit, who):
             return
         free_at = self._windows.get_window_stats(limit, who).reset_time
@@ -48,7 +48,8 @@ def _per_minute(amount: int) -> RateLimitItemPerMinute | None:
     return RateLimitItemPerMinute(amount) if amount > 0 else None
 
 
-def _neighbourhood(address: str) -> str:
+def neighbourhood(address: str) -> str:
+    """Return what an address and those that its household may choose have in common."""
     try:
         parsed = ipaddress.ip_address(address)
     except ValueError:

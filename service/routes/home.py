@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request, Response
 from models.errors import FormholdError, RecheckFailed
 from models.value import Value
 from service.deadline import Deadline
-from service.http.answering import hang_up
+from service.http.answering import solve
 from service.http.bodies import receive_body
 from service.http.negotiation import HTML, JSON, prefers_page
 from service.http.wiring import wiring
@@ -75,7 +75,7 @@ async def _page(request: Request, typed: bytes) -> Response:
         if fields.typed:  # a fresh page costs nothing
             parts.rates.count(None, request.client.host if request.client else "")
         work: Callable[[Deadline], Response] = partial(_rendered, fields)
-        return await parts.pool.run(work, gone=hang_up(request))
+        return await solve(request, work)
     except FormholdError as error:
         if isinstance(error, Refused) and error.problem.status == CLIENT_GONE.status:
             raise

@@ -10,7 +10,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request, Response
 
 from service.deadline import Deadline
-from service.http.answering import hang_up
+from service.http.answering import solve
 from service.http.bodies import receive_body
 from service.http.negotiation import SVG
 from service.http.wiring import wiring
@@ -40,7 +40,7 @@ async def get_part(part: str, request: Request) -> Response:
         raise Refused(NOT_FOUND, "The page has no part of that name.")
     wired = wiring(request)
     fields = Fields.read(await receive_body(request, wired.settings, FORM))
-    return await wired.pool.run(partial(_rendered, part, fields), gone=hang_up(request))
+    return await solve(request, partial(_rendered, part, fields))
 
 
 @router.get(SECTION_PATH)
@@ -61,7 +61,7 @@ def _rendered(part: str, fields: Fields, deadline: Deadline) -> Response:
 
 async def _picture(request: Request, question: Question[Any], asked: str) -> Response:
     work = partial(question.draw, asked.encode(errors="replace"))
-    drawn = await wiring(request).pool.run(work, gone=hang_up(request))
+    drawn = await solve(request, work)
     headers = {"Content-Security-Policy": _policy(drawn), "Cache-Control": "private, max-age=3600"}
     return Response(drawn, headers=headers, media_type=SVG)
 

@@ -125,3 +125,96 @@ def test_closing_finishes_what_was_accepted():
 
     asyncio.run(close_while_running())
     assert finished == [False]
+
+
+class Held:
+    """Work that goes on until it is let go, and that notes whose it was when it began."""
+
+    def __init__(self) -> None:
+        self.began: list[str] = []
+        self.let_go = threading.Semaphore(0)
+
+    def of(self, asker: str):
+        def work(_: Deadline) -> None:
+            self.began.append(asker)
+            self.let_go.acquire(timeout=10)
+
+        return work
+
+    def asked(self, pool: SolvePool, asker: str) -> asyncio.Task:
+        return asyncio.create_task(pool.run(self.of(asker), nobody_leaves(), asker))
+
+
+def test_who_has_nothing_at_work_is_begun_at_once():
+    """One caller has every worker and fills the queue; another's question begins all the same."""
+
+    async def crowd() -> list[str]:
+        pool, held = pool_of(2, 8), Held()
+        greedy = [held.asked(pool, "greedy") for _ in range(10)]
+        await asyncio.sleep(0.1)
+        other = held.asked(pool, "other")
+        await asyncio.sleep(0.1)
+        began = list(held.began)
+        held.let_go.release(20)
+        await asyncio.gather(*greedy, other)
+        pool.close()
+        return began
+
+    assert asyncio.run(crowd()) == ["greedy", "greedy", "other"]
+
+
+def test_those_who_wait_take_turns():
+    """However many questions two callers have waiting, a third's is not behind all of them."""
+
+    async def crowd() -> list[str]:
+        pool, held = pool_of(1, 20), Held()
+        asked = [held.asked(pool, who) for who in ["first"] * 6 + ["second"] * 6 + ["third"] * 2]
+        for _ in asked:
+            await asyncio.sleep(0.02)
+            held.let_go.release()
+        await asyncio.gather(*asked)
+        pool.close()
+        return held.began
+
+    began = asyncio.run(crowd())
+    assert sorted(began) == ["first"] * 6 + ["second"] * 6 + ["third"] * 2
+    assert began.index("third") <= 4
+
+
+def test_a_full_queue_makes_room_for_who_has_less_in_it():
+    """The newest question of whoever has most waiting is refused in place of a newcomer's first."""
+
+    async def crowd() -> tuple[list[BaseException | None], BaseException | None]:
+        pool, held = pool_of(1, 3), Held()
+        greedy = [held.asked(pool, "greedy") for _ in range(4)]
+        others = [held.asked(pool, "other") for _ in range(2)]
+        await asyncio.sleep(0.1)
+        refused = [task.exception() for task in greedy if task.done()]
+        held.let_go.release(20)
+        await asyncio.gather(*greedy, *others, return_exceptions=True)
+        pool.close()
+        return refused, others[1].exception()
+
+    refused, second = asyncio.run(crowd())
+    assert [type(one) for one in refused] == [Refused]
+    assert second is None
+
+
+def test_who_hangs_up_gives_the_place_back():
+    """A question that nobody waits for any more holds no place in the queue."""
+
+    async def crowd() -> int:
+        pool, held = pool_of(1, 1), Held()
+        first = held.asked(pool, "one")
+        await asyncio.sleep(0.05)
+        with pytest.raises(Refused, match="hung up"):
+            await pool.run(held.of("one"), asyncio.sleep(0.05), "one")
+        third = asyncio.create_task(pool.run(lambda _: 3, nobody_leaves(), "one"))
+        await asyncio.sleep(0.05)
+        held.let_go.release(20)
+        await first
+        answer = await third
+        pool.close()
+        return answer
+
+    assert asyncio.run(crowd()) == 3
