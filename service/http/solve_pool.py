@@ -41,7 +41,8 @@ class SolvePool:
         """Make room for the workers; they start with the first request."""
         self._solve_seconds = settings.solve_seconds
         self._workers, self._queue_length = settings.workers, settings.queue_length
-        self._executor = ThreadPoolExecutor(2 * self._workers, thread_name_prefix="solve")
+        self._most_at_work = self._workers + min(self._workers, self._queue_length)
+        self._executor = ThreadPoolExecutor(self._most_at_work, thread_name_prefix="solve")
         self._lock = threading.Lock()
         self._at_work: Counter[str] = Counter()
         self._waiting: OrderedDict[str, deque[_Job]] = OrderedDict()
@@ -105,7 +106,7 @@ class SolvePool:
     def _may_start(self, asker: str) -> bool:
         """Tell whether there is a worker free, or one to spare for who has nothing at work."""
         busy = self._at_work.total()
-        return busy < self._workers or (busy < 2 * self._workers and not self._at_work[asker])
+        return busy < self._workers or (busy < self._most_at_work and not self._at_work[asker])
 
     def _queued(self) -> int:
         return sum(len(jobs) for jobs in self._waiting.values())

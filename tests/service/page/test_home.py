@@ -1,6 +1,8 @@
 """The page over HTTP: complete without scripts, kind about faults, and equal to the interface."""
 
+import asyncio
 import re
+import threading
 from dataclasses import replace
 from urllib.parse import urlencode
 
@@ -147,12 +149,20 @@ def test_what_is_no_form_is_refused_as_a_page(client):
     assert 'role="alert"' in many.text
 
 
+async def somebody_at_work(pool, held):
+    """Take the only place for somebody else, until it is let go."""
+    at_work = asyncio.create_task(pool.run(lambda _: held.wait(30), asyncio.Event().wait()))
+    await asyncio.sleep(0)
+    return at_work
+
+
 def test_a_full_house_loses_nothing_typed(client, settings):
     """Where no worker is free, the page says so with 503 and holds all that was typed."""
     with RunningApp(create_app(replace(settings, workers=1, queue_length=0))) as busy:
-        pool = busy.app.state.wiring.pool
-        assert pool._places.acquire(blocking=False)  # someone else has the only place
+        held = threading.Event()
+        busy.wait_for(somebody_at_work(busy.app.state.wiring.pool, held))
         page = send(busy, {**BY_HAND, "most.brown sugar": "7"})
+        held.set()
     assert page.status_code == 503
     assert page.headers["retry-after"]
     assert "is busy" in page.text
