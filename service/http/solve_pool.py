@@ -41,7 +41,7 @@ class SolvePool:
         """Make room for the workers; they start with the first request."""
         self._solve_seconds = settings.solve_seconds
         self._workers, self._queue_length = settings.workers, settings.queue_length
-        self._most_at_work = self._workers + min(self._workers, self._queue_length)
+        self._most_at_work = self._workers + min(self._workers, max(self._queue_length, 0))
         self._executor = ThreadPoolExecutor(self._most_at_work, thread_name_prefix="solve")
         self._lock = threading.Lock()
         self._at_work: Counter[str] = Counter()
@@ -82,15 +82,15 @@ class SolvePool:
 
     def _accept(self, job: _Job) -> "Future[Any]":
         with self._lock:
-            if self._may_start(job.asker):
-                self._start(job)
-                return job.future
             displaced = None
-            if self._queued() >= self._queue_length:
+            if self._at_work.total() + self._queued() >= self._workers + self._queue_length:
                 displaced = self._displaced_by(job.asker)
                 if displaced is None:
                     raise _busy()
-            self._waiting.setdefault(job.asker, deque()).append(job)
+            if self._may_start(job.asker):
+                self._start(job)
+            else:
+                self._waiting.setdefault(job.asker, deque()).append(job)
         job.future.add_done_callback(lambda _: self._forget(job))
         if displaced is not None and displaced.future.set_running_or_notify_cancel():
             displaced.future.set_exception(_busy())
@@ -113,11 +113,14 @@ class SolvePool:
 
     def _displaced_by(self, asker: str) -> _Job | None:
         """Take from the queue what makes room for `asker`, None where that would not be fairer."""
-        greediest = max(self._waiting, key=lambda one: len(self._waiting[one]), default=None)
-        if greediest is None:
+        greediest = max(self._waiting, key=self._has, default=None)
+        if greediest is None or self._has(greediest) <= self._has(asker) + 1:
             return None
-        own = len(self._waiting.get(asker, ()))
-        return self._taken(greediest, -1) if len(self._waiting[greediest]) > own + 1 else None
+        return self._taken(greediest, -1)
+
+    def _has(self, asker: str) -> int:
+        """Return how many places are taken by `asker`."""
+        return self._at_work[asker] + len(self._waiting.get(asker, ()))
 
     def _taken(self, asker: str, at: int) -> _Job:
         jobs = self._waiting[asker]

@@ -150,7 +150,7 @@ def test_who_has_nothing_at_work_is_begun_at_once():
 
     async def crowd() -> list[str]:
         pool, held = pool_of(2, 8), Held()
-        greedy = [held.asked(pool, "greedy") for _ in range(10)]
+        greedy = [held.asked(pool, "greedy") for _ in range(9)]
         await asyncio.sleep(0.1)
         other = held.asked(pool, "other")
         await asyncio.sleep(0.1)
@@ -182,7 +182,7 @@ def test_those_who_wait_take_turns():
 
 
 def test_a_full_queue_makes_room_for_who_has_less_in_it():
-    """The newest question of whoever has most waiting is refused in place of a newcomer's first."""
+    """The newest questions of whoever has most are refused in place of a newcomer's first."""
 
     async def crowd() -> tuple[list[BaseException | None], BaseException | None]:
         pool, held = pool_of(1, 3), Held()
@@ -196,7 +196,7 @@ def test_a_full_queue_makes_room_for_who_has_less_in_it():
         return refused, others[1].exception()
 
     refused, second = asyncio.run(crowd())
-    assert [type(one) for one in refused] == [Refused]
+    assert [type(one) for one in refused] == [Refused, Refused]
     assert second is None
 
 
