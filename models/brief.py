@@ -135,7 +135,7 @@ class Bounded(RecipeToWeigh):
             *ratio_limits(self.applied_window),
             *self._crack_limit(),
             *ratio_limits(self.limits, held=True),
-            *change_limits(self.limits, self.formula, self.recipe.shelf),
+            *change_limits(self.limits, self.formula, self.recipe.pantry),
         )
 
     def _crack_limit(self) -> Iterator[CrackLimit]:
@@ -176,30 +176,30 @@ class Brief(Bounded):
     @property
     def added(self) -> tuple[Ingredient, ...]:
         """The ingredients that may enter from zero."""
-        shelf = self.recipe.shelf
-        return tuple(find_ingredient(name, shelf) for name in self.limits.may_add)
+        pantry = self.recipe.pantry
+        return tuple(find_ingredient(name, pantry) for name in self.limits.may_add)
 
 
 def _limit_faults(
     limits: Limits, recipe: Recipe, weights: dict[Role, float]
 ) -> Iterator[tuple[tuple[int | str, ...], str]]:
-    formula, shelf = Formula.from_recipe(recipe), recipe.shelf
+    formula, pantry = Formula.from_recipe(recipe), recipe.pantry
     present = ", ".join(dict.fromkeys(line.name for line in formula.lines))
     named: list[tuple[tuple[int | str, ...], str]] = [
         (("keep", i), name) for i, name in enumerate(limits.keep)
     ]
     named += [(("max_change_percent", name), name) for name in limits.max_change_percent]
     for where, name in named:
-        if not positions_of(name, formula, shelf):
+        if not positions_of(name, formula, pantry):
             yield where, f'"{name}" is no ingredient of this recipe, which has: {present}'
     seen: set[str] = set()
     for i, name in enumerate(limits.may_add):
         try:
-            ingredient = find_ingredient(name, shelf)
+            ingredient = find_ingredient(name, pantry)
         except UnreadableLine as unknown:
             yield ("may_add", i), str(unknown)
             continue
-        if ingredient.name in seen or positions_of(name, formula, shelf):
+        if ingredient.name in seen or positions_of(name, formula, pantry):
             yield ("may_add", i), f'"{name}" is already there; name only what is not in the recipe'
         elif ingredient.role not in {*MOVABLE_ROLES, *weights}:
             role = ingredient.role

@@ -12,7 +12,7 @@ from pydantic import BeforeValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
 from models.reading.numerals import read_numeral
-from models.reading.tokens import Line
+from models.reading.tokens import TokenLine
 
 _MM_PER_INCH = Fraction("25.4")  # the international inch, exact
 _MM_PER = {
@@ -46,7 +46,7 @@ def read_length_mm(length: object) -> object:
 
 
 def _millimetres(length: str) -> Fraction | None:
-    line = Line(length)
+    line = TokenLine(length)
     number = read_numeral(line, 0)
     if number is None or number.ranged or (number.comma and number.thousands is not None):
         return None

@@ -188,9 +188,9 @@ class NamedLimit(Value):
         }
 
 
-def positions_of(name: str, formula: Formula, shelf: Pantry) -> tuple[int, ...]:
+def positions_of(name: str, formula: Formula, pantry: Pantry) -> tuple[int, ...]:
     """Return where the lines of the ingredient called `name` stand in the formula."""
-    wanted = shelf.find(name)
+    wanted = pantry.find(name)
     return tuple(
         position
         for position, line in enumerate(formula.lines)
@@ -207,7 +207,7 @@ def ratio_limits(bounds: RatioBounds, *, held: bool = False) -> Iterator[RatioLi
             yield RatioLimit(ratio, "max", exact(allowed.max), held)
 
 
-def change_limits(limits: Limits, formula: Formula, shelf: Pantry) -> Iterator[ChangeLimit]:
+def change_limits(limits: Limits, formula: Formula, pantry: Pantry) -> Iterator[ChangeLimit]:
     """Yield the limits on change: the flour's, those by ingredient, and the kept lines."""
     flour_percent = limits.max_flour_change_percent
     flours = tuple(i for i, line in enumerate(formula.lines) if line.role == "flour")
@@ -218,7 +218,7 @@ def change_limits(limits: Limits, formula: Formula, shelf: Pantry) -> Iterator[C
         exact(DEFAULT_FLOUR_CHANGE_PERCENT if flour_percent is None else flour_percent),
     )
     for name, percent in limits.max_change_percent.items():
-        positions = positions_of(name, formula, shelf)
+        positions = positions_of(name, formula, pantry)
         yield ChangeLimit("change", name, positions, exact(percent))
     for name in dict.fromkeys(limits.keep):
-        yield ChangeLimit("keep", name, positions_of(name, formula, shelf), Fraction(0))
+        yield ChangeLimit("keep", name, positions_of(name, formula, pantry), Fraction(0))

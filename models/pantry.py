@@ -86,15 +86,15 @@ def _singular(word: str) -> str:
 
 
 @cache
-def pantry() -> Pantry:
+def known_pantry() -> Pantry:
     """Return the pantry of known ingredients, read once from the table that ships with the code."""
     folder = files("models") / "ingredient_data"
-    shelves = sorted(
+    families = sorted(
         (entry for entry in folder.iterdir() if entry.name.endswith(".toml")),
         key=lambda entry: entry.name,
     )
     return Pantry(
         Ingredient.model_validate(entry, strict=False)
-        for shelf in shelves
-        for entry in tomllib.loads(shelf.read_text("utf-8"))["ingredient"]
+        for family in families
+        for entry in tomllib.loads(family.read_text("utf-8"))["ingredient"]
     )

@@ -28,7 +28,7 @@ from models.errors import UNION_TAG_MARK, refusal
 from models.exact import exact
 from models.ingredient import Ingredient
 from models.measures import GRAMS_PER, Amount, Part, Term, Unit, grams_of
-from models.pantry import Pantry, fold, pantry
+from models.pantry import Pantry, fold, known_pantry
 from models.reading import Reading, SetAside, UnreadableLine, set_aside, understand_line
 from models.reading.parts import without_other_parts
 from models.value import Name, Quantity, Value
@@ -68,15 +68,15 @@ class TextLine(Value):
             raise ValueError("to pin a line give ingredient, quantity and unit, or aside alone")
         return self
 
-    def read(self, shelf: Pantry) -> Reading | SetAside:
+    def read(self, pantry: Pantry) -> Reading | SetAside:
         """Return what the line means; raise UnreadableLine where it is pinned to what is not."""
         if self.aside:
             return set_aside("note", "It was set aside by hand.")
         if self.ingredient is not None and self.quantity is not None and self.unit is not None:
-            ingredient = find_ingredient(self.ingredient, shelf)
+            ingredient = find_ingredient(self.ingredient, pantry)
             amount = measured_amount(ingredient, self.quantity, self.unit)
             return Reading(ingredient=ingredient, amount=amount, uncertain=None)
-        return understand_line(self.text, shelf)
+        return understand_line(self.text, pantry)
 
 
 class MeasuredLine(Value):
@@ -86,9 +86,9 @@ class MeasuredLine(Value):
     quantity: Quantity
     unit: Unit
 
-    def read(self, shelf: Pantry) -> Reading:
+    def read(self, pantry: Pantry) -> Reading:
         """Return what the line means; raise UnreadableLine for an unknown or unweighable one."""
-        ingredient = find_ingredient(self.ingredient, shelf)
+        ingredient = find_ingredient(self.ingredient, pantry)
         amount = measured_amount(ingredient, self.quantity, self.unit)
         return Reading(ingredient=ingredient, amount=amount, uncertain=None)
 
@@ -103,7 +103,7 @@ def _understand(line: TextLine | MeasuredLine, info: ValidationInfo) -> TextLine
     if custom is None:  # they are at fault themselves; judging lines by them would mislead
         return line
     try:
-        line.read(pantry().with_custom(custom))
+        line.read(known_pantry().with_custom(custom))
     except UnreadableLine as unreadable:
         raise refusal([((_member_at_fault(line, unreadable),), str(unreadable))]) from None
     return line
@@ -160,15 +160,15 @@ class Recipe(Value):
         return custom
 
     @property
-    def shelf(self) -> Pantry:
+    def pantry(self) -> Pantry:
         """The pantry with the caller's own ingredients in front."""
-        return pantry().with_custom(self.custom_ingredients)
+        return known_pantry().with_custom(self.custom_ingredients)
 
     @cached_property
     def understood(self) -> tuple[Reading | SetAside, ...]:
         """What each line means, or why it is set aside, in the recipe's order."""
-        shelf = self.shelf
-        lines = tuple(line.read(shelf) for line in self.lines)
+        pantry = self.pantry
+        lines = tuple(line.read(pantry) for line in self.lines)
         texts = [line.text if isinstance(line, TextLine) else "" for line in self.lines]
         return without_other_parts(texts, lines, self.part)
 
@@ -200,11 +200,11 @@ class UnweighableLine(UnreadableLine):
     """The ingredient is known, but not what it weighs in that unit."""
 
 
-def find_ingredient(name: str, shelf: Pantry) -> Ingredient:
+def find_ingredient(name: str, pantry: Pantry) -> Ingredient:
     """Return the ingredient called `name`; raise UnreadableLine with the nearest known ones."""
-    found = shelf.find(name)
+    found = pantry.find(name)
     if found is None:
-        near = shelf.nearest(name)
+        near = pantry.nearest(name)
         hint = f"did you mean {' or '.join(near)}? Otherwise " if near else ""
         raise UnreadableLine(
             f'"{name}" is not a known ingredient; {hint}describe it under custom_ingredients',

@@ -31,7 +31,7 @@ class ChangeByPercent(Value):
     ingredient: Name
     change_percent: ChangePercent
 
-    def apply(self, line: FormulaLine, shelf: Pantry) -> FormulaLine:
+    def apply(self, line: FormulaLine, pantry: Pantry) -> FormulaLine:
         """Return the edited line."""
         scaled = line.amount.times(1 + exact(self.change_percent) / 100)
         grams = Term(scaled.grams, "g")
@@ -44,7 +44,7 @@ class SetGrams(Value):
     ingredient: Name
     grams: Quantity
 
-    def apply(self, line: FormulaLine, shelf: Pantry) -> FormulaLine:
+    def apply(self, line: FormulaLine, pantry: Pantry) -> FormulaLine:
         """Return the edited line."""
         return FormulaLine(line.ingredient, measured_amount(line.ingredient, self.grams, "g"))
 
@@ -56,7 +56,7 @@ class SetMeasure(Value):
     quantity: Quantity
     unit: Unit
 
-    def apply(self, line: FormulaLine, shelf: Pantry) -> FormulaLine:
+    def apply(self, line: FormulaLine, pantry: Pantry) -> FormulaLine:
         """Return the edited line; raise UnweighableLine."""
         amount = measured_amount(line.ingredient, self.quantity, self.unit)
         return FormulaLine(line.ingredient, amount)
@@ -69,9 +69,9 @@ class Replace(Value):
     replace_with: Name
     basis: Literal["weight", "fat"] = "weight"
 
-    def apply(self, line: FormulaLine, shelf: Pantry) -> FormulaLine:
+    def apply(self, line: FormulaLine, pantry: Pantry) -> FormulaLine:
         """Return the edited line; raise UnreadableLine for an unknown or a fatless ingredient."""
-        new = find_ingredient(self.replace_with, shelf)
+        new = find_ingredient(self.replace_with, pantry)
         grams = line.grams
         if self.basis == "fat":
             for ingredient in (line.ingredient, new):
@@ -130,12 +130,12 @@ class WhatIf(Bounded):
 
     def edited(self) -> tuple[tuple[int, FormulaLine], ...]:
         """Return the edited lines with where they stand, in the recipe's order."""
-        formula, shelf = self.formula, self.recipe.shelf
+        formula, pantry = self.formula, self.recipe.pantry
         return tuple(
             sorted(
-                (position, edit.apply(formula.lines[position], shelf))
+                (position, edit.apply(formula.lines[position], pantry))
                 for edit in self.edits
-                for position in positions_of(edit.ingredient, formula, shelf)
+                for position in positions_of(edit.ingredient, formula, pantry)
             )
         )
 
@@ -169,11 +169,11 @@ def _fat(amount: Amount) -> Fraction:
 def _edit_faults(
     edits: tuple[Edit, ...], recipe: Recipe
 ) -> Iterator[tuple[tuple[int | str, ...], str]]:
-    formula, shelf = Formula.from_recipe(recipe), recipe.shelf
+    formula, pantry = Formula.from_recipe(recipe), recipe.pantry
     present = ", ".join(dict.fromkeys(line.name for line in formula.lines))
     seen: set[int] = set()
     for i, edit in enumerate(edits):
-        positions = positions_of(edit.ingredient, formula, shelf)
+        positions = positions_of(edit.ingredient, formula, pantry)
         if not positions:
             yield (
                 (i, "ingredient"),
@@ -188,15 +188,15 @@ def _edit_faults(
                 "either; use change_percent",
             )
         else:
-            yield from _line_faults(i, edit, formula.lines[positions[0]], shelf)
+            yield from _line_faults(i, edit, formula.lines[positions[0]], pantry)
         seen.update(positions)
 
 
 def _line_faults(
-    i: int, edit: Edit, line: FormulaLine, shelf: Pantry
+    i: int, edit: Edit, line: FormulaLine, pantry: Pantry
 ) -> Iterator[tuple[tuple[int | str, ...], str]]:
     try:
-        edit.apply(line, shelf)
+        edit.apply(line, pantry)
     except UnreadableLine as refused:
         member = "replace_with" if isinstance(edit, Replace) else "unit"
         yield (i, member), str(refused)

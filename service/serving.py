@@ -8,7 +8,7 @@ from collections.abc import Callable
 import uvicorn
 
 from service.app import create_app
-from service.http.connections import Connection
+from service.http.http_connection import HttpConnection
 from service.migrations import upgrade
 from service.settings import Settings
 
@@ -30,7 +30,7 @@ def serve(settings: Settings, announce: Callable[[str], None]) -> None:
     log_to_stderr()
     config = uvicorn.Config(
         app,
-        http=Connection,
+        http=HttpConnection,
         ws="none",
         log_config=None,
         access_log=False,

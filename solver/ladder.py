@@ -21,7 +21,7 @@ from models.ladder import DroppedRung, FrontPoint, Ladder, LadderBrief, Rung, Ru
 from models.limits import ChangeLimit, CrackLimit, Limit
 from models.measures import Amount, Part, Term
 from models.outcome import RolledSheet
-from models.pantry import pantry
+from models.pantry import known_pantry
 from models.target import LEAST_THICKNESS_MM, Target
 from models.thickness import thickness_words
 from solver.answers.cost import cost_of
@@ -237,7 +237,7 @@ def _instead(name: str, old: Amount, new: Amount) -> str:
 
 def _fat_swap(problem: Problem, target: Target) -> Iterator[Rung]:
     """Yield the rung on which shortening takes the butter's place, at equal fat."""
-    shortening = pantry().find(FAT_TO_SWAP_IN)
+    shortening = known_pantry().find(FAT_TO_SWAP_IN)
     here = problem.under([*problem.limits, *_held(problem, _NOTHING)])
     staying = here.at(sheets_of(target)[0]).answer((0,) * len(here.options))
     if shortening is None or not any(_is_butter(each.line) for each in staying.options):

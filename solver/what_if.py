@@ -71,7 +71,7 @@ def _change(before: FormulaLine, after: FormulaLine) -> Fraction:
 def _recipe(question: WhatIf, edited: dict[int, FormulaLine]) -> Recipe | None:
     lines: list[TextLine | MeasuredLine] = []
     measures = {edit.ingredient: edit for edit in question.edits if isinstance(edit, SetMeasure)}
-    names = {question.recipe.shelf.find(name): edit for name, edit in measures.items()}
+    names = {question.recipe.pantry.find(name): edit for name, edit in measures.items()}
     counted = {place: position for position, place in enumerate(question.recipe.counted)}
     for place, line in enumerate(question.recipe.lines):
         position = counted.get(place)
@@ -101,7 +101,7 @@ def _notes(question: WhatIf, edited: dict[int, FormulaLine]) -> Iterator[str]:
     """Yield what the edits leave out, and the water that a replacement brings or takes."""
     lines = question.formula.lines
     replaced = {
-        question.recipe.shelf.find(e.ingredient) for e in question.edits if isinstance(e, Replace)
+        question.recipe.pantry.find(e.ingredient) for e in question.edits if isinstance(e, Replace)
     }
     for position, new in edited.items():
         old = lines[position]

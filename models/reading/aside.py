@@ -17,7 +17,7 @@ from models.reading.kitchen_words import PACKS, PINCHES, VAGUE
 from models.reading.line import Reading, read_line
 from models.reading.naming import find_name
 from models.reading.numerals import read_numeral
-from models.reading.tokens import Line
+from models.reading.tokens import TokenLine
 from models.reading.units import read_unit
 from models.value import Value
 
@@ -165,7 +165,7 @@ def _is_step(text: str) -> bool:
 def _why_unread(text: str, unreadable: UnreadableLine, pantry: Pantry) -> SetAside:
     if _NOT_FOOD.search(text):
         return set_aside("not_food")
-    line = Line(text)
+    line = TokenLine(text)
     measures = any(_opens_amount(line, at) for at in range(len(line)))
     if _BESIDE.search(text) and not measures:
         return set_aside("for_serving")
@@ -179,7 +179,7 @@ def _why_unread(text: str, unreadable: UnreadableLine, pantry: Pantry) -> SetAsi
     return set_aside("unread", str(unreadable))
 
 
-def _opens_amount(line: Line, at: int) -> bool:
+def _opens_amount(line: TokenLine, at: int) -> bool:
     if line[at].kind == "number" or read_unit(line, at) is not None:
         return True
     try:

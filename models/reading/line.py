@@ -24,7 +24,7 @@ from models.reading.refusals import (
 )
 from models.reading.remarks import Subject, judge
 from models.reading.segments import Phrase, Segment, divide
-from models.reading.tokens import Line
+from models.reading.tokens import TokenLine
 from models.reading.weights import WeighedQuantity, weigh
 
 MAX_CHARACTERS = 2000
@@ -46,7 +46,7 @@ def read_line(text: str, pantry: Pantry) -> Reading:
     """
     if len(text) > MAX_CHARACTERS:
         raise too_long(text, MAX_CHARACTERS)
-    line = Line(text)
+    line = TokenLine(text)
     shares = [_name(line, segment, pantry) for segment in divide(line, pantry)]
     if not shares[0].segment.quantities:
         return _read_unmeasured(line, shares, pantry)
@@ -82,7 +82,7 @@ class _Share:
         return self.ingredient
 
 
-def _name(line: Line, segment: Segment, pantry: Pantry) -> _Share:
+def _name(line: TokenLine, segment: Segment, pantry: Pantry) -> _Share:
     """Find which ingredient a segment names, and where."""
     if segment.quantities and segment.quantities[0].is_bare:
         counted = next((phrase for phrase in segment.phrases if phrase.follows == 0), None)
@@ -91,7 +91,7 @@ def _name(line: Line, segment: Segment, pantry: Pantry) -> _Share:
     return _name_of_anything(line, segment, pantry)
 
 
-def _name_of_pieces(line: Line, segment: Segment, counted: Phrase, pantry: Pantry) -> _Share:
+def _name_of_pieces(line: TokenLine, segment: Segment, counted: Phrase, pantry: Pantry) -> _Share:
     opening = segment.phrases[0]
     if opening is not counted:
         part, whole = (line.between(each.start, each.end) for each in (opening, counted))
@@ -105,7 +105,7 @@ def _name_of_pieces(line: Line, segment: Segment, counted: Phrase, pantry: Pantr
     return _name_of_anything(line, segment, pantry)
 
 
-def _name_of_anything(line: Line, segment: Segment, pantry: Pantry) -> _Share:
+def _name_of_anything(line: TokenLine, segment: Segment, pantry: Pantry) -> _Share:
     for phrase in segment.phrases:
         named = _find_name(line, phrase, pantry)
         if named is not None:
@@ -115,7 +115,7 @@ def _name_of_anything(line: Line, segment: Segment, pantry: Pantry) -> _Share:
     return _Share(segment)
 
 
-def _refuse_companion(line: Line, share: _Share, phrase: Phrase, pantry: Pantry) -> None:
+def _refuse_companion(line: TokenLine, share: _Share, phrase: Phrase, pantry: Pantry) -> None:
     """Refuse "1 tsp each cinnamon and ginger", which would lose the ginger."""
     after = share.spans[-1][1]
     if line[after].plain not in JOINTS or after >= phrase.end:
@@ -125,14 +125,14 @@ def _refuse_companion(line: Line, share: _Share, phrase: Phrase, pantry: Pantry)
         raise second_ingredient(share.known, other.ingredient)
 
 
-def _find_name(line: Line, phrase: Phrase, pantry: Pantry) -> Named | None:
+def _find_name(line: TokenLine, phrase: Phrase, pantry: Pantry) -> Named | None:
     if phrase.ingredient is not None:
         return Named(phrase.ingredient, phrase.start, phrase.end)
     return find_name(line, phrase.start, phrase.end, pantry)
 
 
 def _understand_names(
-    line: Line, shares: list[_Share], pantry: Pantry, doubts: list[Uncertain]
+    line: TokenLine, shares: list[_Share], pantry: Pantry, doubts: list[Uncertain]
 ) -> list[_Share]:
     """Return the shares that count, each with its ingredient: one kind, or pieces of eggs.
 
@@ -161,22 +161,24 @@ def _understand_names(
     return counted
 
 
-def _is_aside(line: Line, segment: Segment) -> bool:
+def _is_aside(line: TokenLine, segment: Segment) -> bool:
     words = [line[at].plain for phrase in segment.phrases for at in range(phrase.start, phrase.end)]
     return bool(words) and words[0] in UNCOUNTED
 
 
-def _aside_doubt(line: Line, segment: Segment) -> Uncertain:
+def _aside_doubt(line: TokenLine, segment: Segment) -> Uncertain:
     said = line.between(segment.quantities[0].start, segment.phrases[-1].end)
     return Uncertain.of("extra", f"{quoted(said)} was not counted; give it a line if it matters.")
 
 
-def _is_nameless(line: Line, segment: Segment) -> bool:
+def _is_nameless(line: TokenLine, segment: Segment) -> bool:
     words = (line[at] for phrase in segment.phrases for at in range(phrase.start, phrase.end))
     return all(word.kind == "mark" or word.plain in NAMELESS for word in words)
 
 
-def _weigh(line: Line, share: _Share, pantry: Pantry, doubts: list[Uncertain]) -> WeighedQuantity:
+def _weigh(
+    line: TokenLine, share: _Share, pantry: Pantry, doubts: list[Uncertain]
+) -> WeighedQuantity:
     """Weigh a share and gather every doubt about it."""
     segment = share.segment
     doubts += _settle_other_names(line, share, pantry)
@@ -193,7 +195,7 @@ def _weigh(line: Line, share: _Share, pantry: Pantry, doubts: list[Uncertain]) -
     return weighed
 
 
-def _settle_other_names(line: Line, share: _Share, pantry: Pantry) -> list[Uncertain]:
+def _settle_other_names(line: TokenLine, share: _Share, pantry: Pantry) -> list[Uncertain]:
     """Judge names that follow a quantity of their own, after the name that was read.
 
     The same name again, or that of its piece, says nothing; another is a choice after "or" and
@@ -237,7 +239,7 @@ def _main(ingredients: list[Ingredient]) -> Ingredient:
     return next((one for one in ingredients if one.unit_name == EGG_PIECES[0]), ingredients[0])
 
 
-def _read_unmeasured(line: Line, shares: list[_Share], pantry: Pantry) -> Reading:
+def _read_unmeasured(line: TokenLine, shares: list[_Share], pantry: Pantry) -> Reading:
     """Read a line that names no amount but leaves it to taste, or says "none"."""
     share = shares[0]
     if line[0].plain == "none":

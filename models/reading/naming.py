@@ -9,7 +9,7 @@ from models.ingredient import Ingredient
 from models.measures import EGG_PIECES
 from models.pantry import Pantry, fold
 from models.reading.kitchen_words import HEAD_ENDS, OF, SIZES
-from models.reading.tokens import DASHES, Line
+from models.reading.tokens import DASHES, TokenLine
 
 MAX_TOKENS_SEARCHED = 40  # a name stands early in its phrase; what follows is remarks
 MAX_TOKENS_NAMED = 10  # "old-fashioned rolled oats" is five
@@ -25,7 +25,7 @@ class Named(NamedTuple):
     end: int
 
 
-def find_whole_name(line: Line, start: int, end: int, pantry: Pantry) -> Ingredient | None:
+def find_whole_name(line: TokenLine, start: int, end: int, pantry: Pantry) -> Ingredient | None:
     """Return the ingredient that all the tokens from `start` up to `end` together name, or None.
 
     The pantry is deaf to marks; strange ones must be in a name of it, lest one be passed over.
@@ -39,7 +39,7 @@ def find_whole_name(line: Line, start: int, end: int, pantry: Pantry) -> Ingredi
     return found if all(any(mark in name for name in names) for mark in strange) else None
 
 
-def find_name(line: Line, start: int, end: int, pantry: Pantry) -> Named | None:
+def find_name(line: TokenLine, start: int, end: int, pantry: Pantry) -> Named | None:
     """Return what the tokens from `start` up to `end` name, and where, or None.
 
     The name proper comes first: of "milk or water" the milk. Within it the longest known name
@@ -55,7 +55,7 @@ def find_name(line: Line, start: int, end: int, pantry: Pantry) -> Named | None:
     )
 
 
-def find_piece(line: Line, start: int, end: int, pantry: Pantry) -> Named | None:
+def find_piece(line: TokenLine, start: int, end: int, pantry: Pantry) -> Named | None:
     """Return the part of an egg that counted words name: whites, white of egg, large yolks."""
     piece = pantry.find(line[start].text) if line[start].kind == "word" else None
     if piece is None or piece.unit_name not in EGG_PIECES[1:]:
@@ -75,7 +75,7 @@ def find_turned_name(part: str, whole: str, pantry: Pantry) -> Ingredient | None
     return pantry.find(f"{of_what} {' '.join(words[:-1])}")
 
 
-def _turned_at_comma(line: Line, start: int, end: int, pantry: Pantry) -> Named | None:
+def _turned_at_comma(line: TokenLine, start: int, end: int, pantry: Pantry) -> Named | None:
     """Return what "sugar, brown, packed" names when turned about: the brown sugar."""
     near = range(start, min(end, start + MAX_TOKENS_NAMED))
     commas = [at for at in near if line[at].text == ","]
@@ -95,12 +95,12 @@ def _turned_at_comma(line: Line, start: int, end: int, pantry: Pantry) -> Named 
     return None if ingredient is None else Named(ingredient, start, stop)
 
 
-def _ends_head(line: Line, at: int) -> bool:
+def _ends_head(line: TokenLine, at: int) -> bool:
     spaced_dash = line[at].text in DASHES and not line.touches(at)
     return line[at].text in {",", ";", "/"} or line[at].plain in HEAD_ENDS or spaced_dash
 
 
-def _longest(line: Line, starts: range, end: int, pantry: Pantry) -> Named | None:
+def _longest(line: TokenLine, starts: range, end: int, pantry: Pantry) -> Named | None:
     """Search the runs that open within `starts` and reach no further than `end`."""
     for length in range(min(MAX_TOKENS_NAMED, end - starts.start), 0, -1):
         for start in range(min(starts.stop - 1, end - length), starts.start - 1, -1):

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from models.reading.doubts import UnreadableLine, quoted
-from models.reading.tokens import DASHES, Line
+from models.reading.tokens import DASHES, TokenLine
 
 _ONES = {
     word: Fraction(value)
@@ -73,7 +73,7 @@ class Numeral(NamedTuple):
     ranged: bool = False
 
 
-def read_numeral(line: Line, at: int) -> Numeral | None:
+def read_numeral(line: TokenLine, at: int) -> Numeral | None:
     """Return the number that opens at `at`, or None; raise UnreadableLine for a broken one."""
     if line[at].plain == "between":
         found = _range(line, at + 1, _AND)
@@ -84,12 +84,12 @@ def read_numeral(line: Line, at: int) -> Numeral | None:
     return found
 
 
-def is_article(line: Line, at: int) -> bool:
+def is_article(line: TokenLine, at: int) -> bool:
     """Whether the token is "a" or "an", which count one."""
     return line[at].plain in _ARTICLES
 
 
-def _range(line: Line, at: int, connectors: frozenset[str]) -> Numeral | None:
+def _range(line: TokenLine, at: int, connectors: frozenset[str]) -> Numeral | None:
     low = _single(line, at)
     if low is None or line[low.end].plain not in connectors:
         return low
@@ -104,7 +104,7 @@ def _range(line: Line, at: int, connectors: frozenset[str]) -> Numeral | None:
     return Numeral(middle, high.end, thousands, low.comma or high.comma, ranged=True)
 
 
-def _single(line: Line, at: int) -> Numeral | None:
+def _single(line: TokenLine, at: int) -> Numeral | None:
     kind = line[at].kind
     if kind == "number" and not _is_strength(line, at):
         _refuse_exponent(line, at)
@@ -114,7 +114,7 @@ def _single(line: Line, at: int) -> Numeral | None:
     return None
 
 
-def _is_strength(line: Line, at: int) -> bool:
+def _is_strength(line: TokenLine, at: int) -> bool:
     """Whether the number is a grade: "2%", "70-85%", "80-proof", "180°", flour "00"."""
     text = line[at].text
     if len(text) > 1 and not text.strip("0"):
@@ -125,7 +125,7 @@ def _is_strength(line: Line, at: int) -> bool:
     return line[after].plain in _STRENGTHS
 
 
-def _decimal(line: Line, at: int) -> Numeral:
+def _decimal(line: TokenLine, at: int) -> Numeral:
     """Read figures with points or commas; three figures after the only mark may be thousands."""
     text = line[at].text
     groups = text.replace(",", ".").split(".")
@@ -145,7 +145,7 @@ def _decimal(line: Line, at: int) -> Numeral:
     raise _broken(text, "its points and commas do not agree")
 
 
-def _fraction(line: Line, at: int) -> Numeral | None:
+def _fraction(line: TokenLine, at: int) -> Numeral | None:
     if line[at].kind != "number" or line[at + 1].text != "/" or line[at + 2].kind != "number":
         return None
     top, bottom = line[at].text, line[at + 2].text
@@ -157,7 +157,7 @@ def _fraction(line: Line, at: int) -> Numeral | None:
     return Numeral(Fraction(int(top), int(bottom)), at + 3)
 
 
-def _whole_and_part(line: Line, at: int, whole: Numeral) -> Numeral:
+def _whole_and_part(line: TokenLine, at: int, whole: Numeral) -> Numeral:
     """Read on from a whole number: "1 1/2", "1-1/2", "1 and a half", "3 quarters"."""
     end = whole.end
     if whole.value.denominator != 1 or whole.thousands is not None:
@@ -173,12 +173,12 @@ def _whole_and_part(line: Line, at: int, whole: Numeral) -> Numeral:
     return _shares_of(line, whole)
 
 
-def _words(line: Line, at: int) -> Numeral | None:
+def _words(line: TokenLine, at: int) -> Numeral | None:
     counted = _count_word(line, at)
     return None if counted is None else _whole_and_part(line, at, counted)
 
 
-def _count_word(line: Line, at: int) -> Numeral | None:
+def _count_word(line: TokenLine, at: int) -> Numeral | None:
     """Read "one", "a", "twenty-five", "two hundred"; "a" before a figure is no number."""
     word = line[at].plain
     if word in _ARTICLES:
@@ -198,21 +198,21 @@ def _count_word(line: Line, at: int) -> Numeral | None:
     return Numeral(value, end)
 
 
-def _counted_share(line: Line, at: int) -> Numeral | None:
+def _counted_share(line: TokenLine, at: int) -> Numeral | None:
     """Read "a half", "one half" as the part after a whole number."""
     counted = _count_word(line, at)
     shared = None if counted is None else _shares_of(line, counted)
     return shared if shared != counted else None
 
 
-def _shares_of(line: Line, count: Numeral) -> Numeral:
+def _shares_of(line: TokenLine, count: Numeral) -> Numeral:
     """Read on from a count to its shares: "three quarters", "one-half", "a third of a"."""
     dashed = line[count.end].text in DASHES
     share = _share_word(line, count.end + dashed)
     return count if share is None else Numeral(count.value * share.value, share.end)
 
 
-def _share_word(line: Line, at: int) -> Numeral | None:
+def _share_word(line: TokenLine, at: int) -> Numeral | None:
     """Read "half", "quarter of a"; the halves of half-and-half are no numbers."""
     share = _SHARES.get(line[at].plain)
     if share is None or _is_half_and_half(line, at):
@@ -223,17 +223,17 @@ def _share_word(line: Line, at: int) -> Numeral | None:
     return Numeral(share, end + 1 if is_article(line, end) else end)
 
 
-def _is_half_and_half(line: Line, at: int) -> bool:
+def _is_half_and_half(line: TokenLine, at: int) -> bool:
     after, before = _two_beside(line, at, 1), _two_beside(line, at, -1)
     return any(beside[0] in _AND and beside[1] == "half" for beside in (after, before))
 
 
-def _two_beside(line: Line, at: int, step: int) -> list[str]:
+def _two_beside(line: TokenLine, at: int, step: int) -> list[str]:
     near = (line[at + step * distance] for distance in range(1, 5))
     return [token.plain for token in near if token.text not in DASHES][:2]
 
 
-def _refuse_exponent(line: Line, at: int) -> None:
+def _refuse_exponent(line: TokenLine, at: int) -> None:
     exponent = line[at].kind == "number" and line[at + 1].plain == "e" and line.touches(at + 1)
     after = at + 3 if line[at + 2].text in DASHES | {"+"} else at + 2
     if exponent and line[after].kind == "number" and line.touches(at + 2):

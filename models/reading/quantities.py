@@ -26,7 +26,7 @@ from models.reading.kitchen_words import (
     VAGUE,
 )
 from models.reading.numerals import Numeral, is_article, read_numeral
-from models.reading.tokens import DASHES, Line
+from models.reading.tokens import DASHES, TokenLine
 from models.reading.units import WrittenUnit, past_words, read_unit
 
 MOST = 1_000_000  # as for every quantity that crosses the wire
@@ -94,7 +94,7 @@ class Quantity:
         return True
 
 
-def read_quantity(line: Line, at: int, *, bare: bool) -> Quantity | None:
+def read_quantity(line: TokenLine, at: int, *, bare: bool) -> Quantity | None:
     """Return the quantity that opens at `at`, or None.
 
     A number without a unit is one only where `bare` allows it. Raises UnreadableLine for a number
@@ -117,7 +117,7 @@ def read_quantity(line: Line, at: int, *, bare: bool) -> Quantity | None:
     return quantity
 
 
-def _measured(line: Line, start: int, numeral: Numeral, *, bare: bool) -> Quantity | None:
+def _measured(line: TokenLine, start: int, numeral: Numeral, *, bare: bool) -> Quantity | None:
     numeral, times = _multiply(line, numeral)
     at = _to_unit(line, numeral.end)
     unit = read_unit(line, at)
@@ -138,7 +138,7 @@ def _measured(line: Line, start: int, numeral: Numeral, *, bare: bool) -> Quanti
     return _counted(line, start, numeral, "", numeral.end)
 
 
-def _with_unit(line: Line, start: int, numeral: Numeral, unit: WrittenUnit) -> Quantity:
+def _with_unit(line: TokenLine, start: int, numeral: Numeral, unit: WrittenUnit) -> Quantity:
     doubts: list[Uncertain] = []
     value, end = _settled(line, start, numeral, unit.key, doubts), unit.end
     again = read_numeral(line, end + 1) if line[end].plain in TIMES else None
@@ -161,7 +161,7 @@ def _with_unit(line: Line, start: int, numeral: Numeral, unit: WrittenUnit) -> Q
     return quantity
 
 
-def _read_on(line: Line, quantity: Quantity) -> None:
+def _read_on(line: TokenLine, quantity: Quantity) -> None:
     """Take the smaller unit that follows without a joint: 1 lb 4 oz, 1 cup 2 tbsp."""
     start, above = quantity.end, quantity.terms[0].unit
     family = next((units for units in _FAMILIES if above in units), ())
@@ -175,13 +175,13 @@ def _read_on(line: Line, quantity: Quantity) -> None:
         quantity.end = unit.end
 
 
-def _counted(line: Line, start: int, numeral: Numeral, pack: str, end: int) -> Quantity:
+def _counted(line: TokenLine, start: int, numeral: Numeral, pack: str, end: int) -> Quantity:
     doubts: list[Uncertain] = []
     value = _settled(line, start, numeral, pack, doubts)
     return Quantity([_term(line, start, end, value, pack)], end, doubts)
 
 
-def _sized_packs(line: Line, start: int, at: int, count: Numeral) -> Quantity | None:
+def _sized_packs(line: TokenLine, start: int, at: int, count: Numeral) -> Quantity | None:
     """Read packs with their size before their word: 2 (8 oz) packages, 1 8-ounce bar."""
     bracketed = line[at].text in {"(", "["}
     inner = past_words(line, at + bracketed, HEDGES)
@@ -210,7 +210,7 @@ def _sized_packs(line: Line, start: int, at: int, count: Numeral) -> Quantity | 
     )
 
 
-def _multiply(line: Line, numeral: Numeral) -> tuple[Numeral, bool]:
+def _multiply(line: TokenLine, numeral: Numeral) -> tuple[Numeral, bool]:
     """Read on from 2 to "2 x 115"; a sign before a word ("2 x eggs") says nothing."""
     after = numeral.end + 1
     if line[numeral.end].plain not in TIMES:
@@ -230,7 +230,7 @@ def _multiply(line: Line, numeral: Numeral) -> tuple[Numeral, bool]:
     ), True
 
 
-def _upper_end(line: Line, end: int, unit: WrittenUnit) -> Numeral | None:
+def _upper_end(line: TokenLine, end: int, unit: WrittenUnit) -> Numeral | None:
     if line[end].text not in DASHES and line[end].plain not in {"to", "bis"}:
         return None
     upper = read_numeral(line, end + 1)
@@ -241,7 +241,7 @@ def _upper_end(line: Line, end: int, unit: WrittenUnit) -> Numeral | None:
 
 
 def _settled(
-    line: Line, start: int, numeral: Numeral, unit: str, doubts: list[Uncertain]
+    line: TokenLine, start: int, numeral: Numeral, unit: str, doubts: list[Uncertain]
 ) -> Fraction:
     """Return the number that counts, with its doubts.
 
@@ -260,7 +260,7 @@ def _settled(
     return value
 
 
-def _term(line: Line, start: int, end: int, value: Fraction, unit: str) -> Term:
+def _term(line: TokenLine, start: int, end: int, value: Fraction, unit: str) -> Term:
     if value > MOST:
         seen = line.between(start, end)
         raise UnreadableLine(
@@ -270,7 +270,7 @@ def _term(line: Line, start: int, end: int, value: Fraction, unit: str) -> Term:
     return Term(value, unit)
 
 
-def _refuse_negative(line: Line, at: int) -> None:
+def _refuse_negative(line: TokenLine, at: int) -> None:
     minus = line[at - 1].text in DASHES and line.touches(at) and line[at].kind == "number"
     if minus and not line.touches(at - 1):
         seen = line.between(at - 1, len(line))
@@ -281,7 +281,7 @@ def _refuse_negative(line: Line, at: int) -> None:
         )
 
 
-def _two_numbers(line: Line, at: int) -> UnreadableLine:
+def _two_numbers(line: TokenLine, at: int) -> UnreadableLine:
     return UnreadableLine(
         f"{quoted(line.text)} has two numbers in a row, which may mean several things. "
         "Write one number and one unit, or bracket the size of a pack: 2 (115 g) sticks.",
@@ -289,12 +289,12 @@ def _two_numbers(line: Line, at: int) -> UnreadableLine:
     )
 
 
-def _is_inside_word(line: Line, at: int) -> bool:
+def _is_inside_word(line: TokenLine, at: int) -> bool:
     """Whether the number belongs to a name such as T55."""
     return line.touches(at) and line[at - 1].kind == "word"
 
 
-def _to_unit(line: Line, at: int) -> int:
+def _to_unit(line: TokenLine, at: int) -> int:
     if line[at].text in DASHES and line.touches(at) and line.touches(at + 1):
         return at + 1  # 8-ounce
     return past_words(line, at, _BEFORE_UNIT)

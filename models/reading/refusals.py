@@ -5,7 +5,7 @@ from models.pantry import Pantry
 from models.reading.doubts import UnreadableLine, quoted
 from models.reading.kitchen_words import HEAT_TIME_LENGTH, VAGUE
 from models.reading.segments import Phrase
-from models.reading.tokens import Line
+from models.reading.tokens import TokenLine
 
 _EXAMPLE = 'for instance "250 g flour" or "2 cups flour"'
 
@@ -26,7 +26,7 @@ def too_much(text: str) -> UnreadableLine:
     )
 
 
-def no_amount(line: Line) -> UnreadableLine:
+def no_amount(line: TokenLine) -> UnreadableLine:
     """Refuse a line without an amount that can be weighed."""
     vague = next((token for token in line if token.plain in VAGUE), None)
     if vague is not None:
@@ -44,7 +44,7 @@ def no_amount(line: Line) -> UnreadableLine:
     )
 
 
-def unknown_ingredient(line: Line, phrases: list[Phrase], pantry: Pantry) -> UnreadableLine:
+def unknown_ingredient(line: TokenLine, phrases: list[Phrase], pantry: Pantry) -> UnreadableLine:
     """Refuse a name that the pantry does not know, naming the nearest it does."""
     if _is_instruction(line):
         return _instruction(line)
@@ -75,7 +75,7 @@ def second_ingredient(first: Ingredient, second: Ingredient) -> UnreadableLine:
     )
 
 
-def _is_instruction(line: Line) -> bool:
+def _is_instruction(line: TokenLine) -> bool:
     return any(
         token.kind == "number"
         and (line[at + 1].plain in HEAT_TIME_LENGTH or line[at + 1].text == "°")
@@ -83,7 +83,7 @@ def _is_instruction(line: Line) -> bool:
     )
 
 
-def _instruction(line: Line) -> UnreadableLine:
+def _instruction(line: TokenLine) -> UnreadableLine:
     return UnreadableLine(
         f"{quoted(line.text)} gives a time, a heat or a length, not an amount of an ingredient. "
         f"Leave it out, or write a number, a unit and an ingredient, {_EXAMPLE}.",

@@ -32,7 +32,7 @@ from models.reading.kitchen_words import (
     TO_TASTE,
     UNCOUNTED,
 )
-from models.reading.tokens import BRACKETS, DASHES, Line
+from models.reading.tokens import BRACKETS, DASHES, TokenLine
 
 _SILENT_MARKS = frozenset(",.;:…·•*'\"’‘“”◦▪▢□☐&+") | DASHES | BRACKETS
 _BREAKS = frozenset(",;:")
@@ -67,7 +67,9 @@ class Subject:
         return frozenset(word for alias in self.ingredient.aliases for word in fold(alias).split())
 
 
-def judge(line: Line, start: int, end: int, subject: Subject, *, before: bool) -> list[Uncertain]:
+def judge(
+    line: TokenLine, start: int, end: int, subject: Subject, *, before: bool
+) -> list[Uncertain]:
     """Return the doubts in the tokens from `start` up to `end`, `before` the name or after it."""
     doubts: list[Uncertain] = []
     for opened, closed in _clauses(line, start, end):
@@ -75,7 +77,7 @@ def judge(line: Line, start: int, end: int, subject: Subject, *, before: bool) -
     return doubts
 
 
-def _clauses(line: Line, start: int, end: int) -> Iterator[tuple[int, int]]:
+def _clauses(line: TokenLine, start: int, end: int) -> Iterator[tuple[int, int]]:
     opened = start
     for at in range(start, end):
         breaks = line[at].text in _BREAKS
@@ -90,7 +92,7 @@ def _clauses(line: Line, start: int, end: int) -> Iterator[tuple[int, int]]:
 
 
 def _judge_clause(
-    line: Line, start: int, end: int, subject: Subject, *, before: bool
+    line: TokenLine, start: int, end: int, subject: Subject, *, before: bool
 ) -> list[Uncertain]:
     words = [line[at].plain for at in range(start, end) if line[at].kind != "mark"]
     text, plain, name = line.between(start, end), " ".join(words), subject.ingredient.name
@@ -116,7 +118,7 @@ def _judge_clause(
 
 
 def _judge_words(
-    line: Line, start: int, end: int, subject: Subject, *, before: bool
+    line: TokenLine, start: int, end: int, subject: Subject, *, before: bool
 ) -> list[Uncertain]:
     doubts: list[Uncertain] = []
     unknown: list[int] = []
@@ -134,7 +136,7 @@ def _judge_words(
     return doubts
 
 
-def _known_doubt(line: Line, at: int, subject: Subject, *, before: bool) -> Uncertain | None:
+def _known_doubt(line: TokenLine, at: int, subject: Subject, *, before: bool) -> Uncertain | None:
     word, ingredient = line[at].plain, subject.ingredient
     if _tells_filling(line, at, subject, before=before):
         return _filling(line, at, ingredient)
@@ -149,13 +151,13 @@ def _known_doubt(line: Line, at: int, subject: Subject, *, before: bool) -> Unce
     return None
 
 
-def _is_cut_size(line: Line, at: int, subject: Subject) -> bool:
+def _is_cut_size(line: TokenLine, at: int, subject: Subject) -> bool:
     """Whether a size is that of what is cut, or the one the ingredient comes in anyway."""
     cut = any(line[at - i].plain in {"in", "into"} for i in range(1, 4))
     return cut or line[at].plain in subject.own_words
 
 
-def _is_harmless(line: Line, at: int, subject: Subject, *, before: bool) -> bool:
+def _is_harmless(line: TokenLine, at: int, subject: Subject, *, before: bool) -> bool:
     token = line[at]
     if token.kind == "mark":
         return token.text in _SILENT_MARKS or (token.text in "%°" and line[at - 1].kind == "number")
@@ -169,7 +171,7 @@ def _is_harmless(line: Line, at: int, subject: Subject, *, before: bool) -> bool
     return word in subject.own_words or word in subject.other_words
 
 
-def _tells_filling(line: Line, at: int, subject: Subject, *, before: bool) -> bool:
+def _tells_filling(line: TokenLine, at: int, subject: Subject, *, before: bool) -> bool:
     word, role = line[at].plain, subject.ingredient.role
     if not subject.by_volume or role not in FILLED_ROLES or word in subject.own_words:
         return False
@@ -178,7 +180,7 @@ def _tells_filling(line: Line, at: int, subject: Subject, *, before: bool) -> bo
     return before and word in FILLED_BEFORE and not (word == "packed" and role == "sugar")
 
 
-def _filling(line: Line, at: int, ingredient: Ingredient) -> Uncertain:
+def _filling(line: TokenLine, at: int, ingredient: Ingredient) -> Uncertain:
     word, name = line[at].plain, ingredient.name
     cup = number_words(ingredient.cup_grams or Fraction(0), by_weight=True)
     known = CUP_GRAMS_FILLED.get((word, name))
@@ -194,7 +196,7 @@ def _filling(line: Line, at: int, ingredient: Ingredient) -> Uncertain:
     )
 
 
-def _tells_heat_time_length(line: Line, at: int) -> bool:
+def _tells_heat_time_length(line: TokenLine, at: int) -> bool:
     """Whether this is of a heat, time, length or cut: 1-inch, 30-60 minutes, into 8 pieces."""
     if line[at].kind == "number":
         return line[at - 1].plain == "into" or any(

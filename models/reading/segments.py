@@ -13,7 +13,7 @@ from models.reading.kitchen_words import CHOICES, JOINTS, NO_AMOUNT_AFTER, OF, S
 from models.reading.naming import find_whole_name
 from models.reading.numerals import read_numeral
 from models.reading.quantities import Quantity, read_quantity
-from models.reading.tokens import BRACKETS, DASHES, Line
+from models.reading.tokens import BRACKETS, DASHES, TokenLine
 
 MAX_NAME = 200  # the longest name an ingredient can have
 _SETTING_APART = frozenset(",:;") | DASHES
@@ -46,7 +46,7 @@ class Segment:
 class _Divider:
     """Walks a line once, from left to right."""
 
-    def __init__(self, line: Line, pantry: Pantry) -> None:
+    def __init__(self, line: TokenLine, pantry: Pantry) -> None:
         self.line = line
         self.pantry = pantry
         self.segments = [Segment()]
@@ -142,6 +142,6 @@ class _Divider:
         return at + 1 if numeral is None else numeral.end
 
 
-def divide(line: Line, pantry: Pantry) -> list[Segment]:
+def divide(line: TokenLine, pantry: Pantry) -> list[Segment]:
     """Return the segments of `line`, at least one; `pantry` tells where a name ends the line."""
     return _Divider(line, pantry).walk()

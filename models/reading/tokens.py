@@ -44,7 +44,7 @@ class Token(NamedTuple):
     end: int
 
 
-class Line:
+class TokenLine:
     """A line and its tokens. Looking past either end finds an empty token of kind "end"."""
 
     def __init__(self, text: str) -> None:

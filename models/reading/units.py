@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from models.reading.kitchen_words import FRENCH_HANDLES, FRENCH_SPOONS, UNITS
-from models.reading.tokens import Line
+from models.reading.tokens import TokenLine
 
 
 class WrittenUnit(NamedTuple):
@@ -18,7 +18,7 @@ class WrittenUnit(NamedTuple):
     end: int
 
 
-def read_unit(line: Line, at: int) -> WrittenUnit | None:
+def read_unit(line: TokenLine, at: int) -> WrittenUnit | None:
     """Return the unit whose word opens at `at`, or None."""
     text, plain = line[at].text, line[at].plain
     if plain in {"fl", "fluid"}:
@@ -33,12 +33,12 @@ def read_unit(line: Line, at: int) -> WrittenUnit | None:
     return None if unit is None else WrittenUnit(*unit, past_point(line, at + 1))
 
 
-def past_point(line: Line, at: int) -> int:
+def past_point(line: TokenLine, at: int) -> int:
     """Return the place after the point that closes an abbreviation, if there is one at `at`."""
     return at + 1 if line[at].text == "." and line.touches(at) else at
 
 
-def past_words(line: Line, at: int, words: frozenset[str]) -> int:
+def past_words(line: TokenLine, at: int, words: frozenset[str]) -> int:
     """Step over up to three of `words` with their points; no cook writes more, and it is linear."""
     for _ in range(3):
         if line[at].plain not in words:
@@ -47,13 +47,13 @@ def past_words(line: Line, at: int, words: frozenset[str]) -> int:
     return at
 
 
-def _fluid_ounce(line: Line, at: int) -> WrittenUnit | None:
+def _fluid_ounce(line: TokenLine, at: int) -> WrittenUnit | None:
     if UNITS.get(line[at].plain, ("", Fraction(0)))[0] != "oz":
         return None
     return WrittenUnit("fl_oz", Fraction(1), past_point(line, at + 1))
 
 
-def _french_spoon(line: Line, at: int) -> WrittenUnit | None:
+def _french_spoon(line: TokenLine, at: int) -> WrittenUnit | None:
     size = past_point(line, at + 1)
     spoon = FRENCH_SPOONS.get(line[size].plain)
     if line[at].plain != "à" or spoon is None:

@@ -6,7 +6,7 @@ from xml.etree.ElementTree import Element
 
 from service.drawings.ink import BOOKISH, INK, PLAIN
 from service.drawings.lettering import wrapped
-from service.drawings.pages import Size
+from service.drawings.pages import PageSize
 from service.drawings.svg import shape, words
 
 BAR_MM = 100
@@ -34,10 +34,10 @@ class Caption(NamedTuple):
         return cls(tuple(wrapped(title, TITLE, _WIDTH)), tuple(broken), advice)
 
     @property
-    def size(self) -> Size:
+    def size(self) -> PageSize:
         """How much room it takes."""
         text = (len(self.title) * TITLE + len(self.lines) * BODY) * _LINE
-        return Size(_WIDTH, text + _BAR_ROOM)
+        return PageSize(_WIDTH, text + _BAR_ROOM)
 
     def draw(self, x: float, y: float) -> Iterator[Element]:
         """Yield its elements, with the upper left corner at x, y; nothing shows through them."""

@@ -20,23 +20,23 @@ RULERS = 9.0
 """Room for the dimension lines, to the left of a piece and below it."""
 
 
-class Size(NamedTuple):
+class PageSize(NamedTuple):
     """Width and height."""
 
     width: float
     height: float
 
-    def holds(self, other: "Size") -> bool:
+    def holds(self, other: "PageSize") -> bool:
         """Tell whether `other` fits within."""
         return other.width <= self.width and other.height <= self.height
 
-    def turned(self) -> "Size":
+    def turned(self) -> "PageSize":
         """Return this size on its side."""
-        return Size(self.height, self.width)
+        return PageSize(self.height, self.width)
 
-    def without_margins(self) -> "Size":
+    def without_margins(self) -> "PageSize":
         """Return what a printer can reach."""
-        return Size(self.width - 2 * MARGIN, self.height - 2 * MARGIN)
+        return PageSize(self.width - 2 * MARGIN, self.height - 2 * MARGIN)
 
 
 class Layout(NamedTuple):
@@ -46,10 +46,10 @@ class Layout(NamedTuple):
     `ruled` says whether there is room for dimension lines.
     """
 
-    page: Size
+    page: PageSize
     piece_at: tuple[float, float]
     lettering_at: tuple[float, float]
-    tile: Size | None = None
+    tile: PageSize | None = None
     ruled: bool = True
 
     @property
@@ -59,12 +59,12 @@ class Layout(NamedTuple):
         return round(self.page.width / tile.width), round(self.page.height / tile.height)
 
 
-def lay_out(piece: Size, room_inside: Size, lettering: Size, paper: Paper) -> Layout:
+def lay_out(piece: PageSize, room_inside: PageSize, lettering: PageSize, paper: Paper) -> Layout:
     """Return where a piece lies: under its lettering, around it, or across several sheets.
 
     `room_inside` is what the piece has room for within its own outline.
     """
-    upright = Size(*PAPERS[paper])
+    upright = PageSize(*PAPERS[paper])
     for page in (upright, upright.turned()):
         if page.without_margins().holds(_stacked(piece, lettering)):
             return _under_lettering(piece, lettering, page)
@@ -84,19 +84,19 @@ def lay_out(piece: Size, room_inside: Size, lettering: Size, paper: Paper) -> La
     )
 
 
-def _stacked(piece: Size, lettering: Size) -> Size:
+def _stacked(piece: PageSize, lettering: PageSize) -> PageSize:
     height = lettering.height + GAP + piece.height + RULERS
-    return Size(max(piece.width + RULERS, lettering.width), height)
+    return PageSize(max(piece.width + RULERS, lettering.width), height)
 
 
-def _under_lettering(piece: Size, lettering: Size, page: Size) -> Layout:
+def _under_lettering(piece: PageSize, lettering: PageSize, page: PageSize) -> Layout:
     spare = page.without_margins().height - _stacked(piece, lettering).height
     top = MARGIN + lettering.height + GAP + spare / 3
     left = max(MARGIN + RULERS, (page.width - piece.width) / 2)
     return Layout(page, (left, top), (MARGIN, MARGIN))
 
 
-def _around_lettering(piece: Size, lettering: Size, page: Size) -> Layout:
+def _around_lettering(piece: PageSize, lettering: PageSize, page: PageSize) -> Layout:
     piece_at, lettering_at = (
         ((page.width - size.width) / 2, (page.height - size.height) / 2)
         for size in (piece, lettering)
@@ -104,17 +104,17 @@ def _around_lettering(piece: Size, lettering: Size, page: Size) -> Layout:
     return Layout(page, piece_at, lettering_at, ruled=False)
 
 
-def _across_sheets(piece: Size, lettering: Size, tile: Size) -> Layout:
+def _across_sheets(piece: PageSize, lettering: PageSize, tile: PageSize) -> Layout:
     page = _tiled(_stacked(piece, lettering), tile)
     return Layout(page, (RULERS, lettering.height + GAP), (0.0, 0.0), tile)
 
 
-def _around_lettering_across(piece: Size, room_inside: Size, tile: Size) -> Layout:
-    page = _tiled(Size(piece.width + RULERS, piece.height + RULERS), tile)
+def _around_lettering_across(piece: PageSize, room_inside: PageSize, tile: PageSize) -> Layout:
+    page = _tiled(PageSize(piece.width + RULERS, piece.height + RULERS), tile)
     aside, down = ((whole - inner) / 2 for whole, inner in zip(piece, room_inside, strict=True))
     return Layout(page, (RULERS, 0.5), (RULERS + aside, down), tile)
 
 
-def _tiled(whole: Size, tile: Size) -> Size:
+def _tiled(whole: PageSize, tile: PageSize) -> PageSize:
     across, down = math.ceil(whole.width / tile.width), math.ceil(whole.height / tile.height)
-    return Size(across * tile.width, down * tile.height)
+    return PageSize(across * tile.width, down * tile.height)

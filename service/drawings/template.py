@@ -8,14 +8,13 @@ from collections.abc import Iterator
 from xml.etree.ElementTree import Element
 
 from models.form_words import NAMES, form_words
-from models.outline import Arc, Guide, Line, Outline
-from models.outline import Size as PieceSize
+from models.outline import Arc, Guide, Line, Outline, Size
 from models.target import Target
 from models.template import Template
 from service.drawings.caption import SMALL, Caption
 from service.drawings.ink import BRICK, INK
 from service.drawings.lettering import NO_BREAK, millimetres
-from service.drawings.pages import Layout, Paper, Size, lay_out
+from service.drawings.pages import Layout, PageSize, Paper, lay_out
 from service.drawings.rulers import ruler, sheet_grid, upright_words
 from service.drawings.svg import drawing, number, path, shape
 
@@ -24,7 +23,7 @@ _FLATTEST_SAG_MM = 0.01  # an arc that sags less is drawn straight: no renderer 
 
 def draw_template(target: Target, template: Template, paper: Paper = "a4") -> str:
     """Return the drawing of a piece as an SVG page, true to size."""
-    size = Size(template.width_mm, template.height_mm)
+    size = PageSize(template.width_mm, template.height_mm)
     room = _room_inside(template.outline)
     title, sentences = NAMES[target.form.kind], _sentences(target, template)
     caption = Caption.of(title, sentences, _ONE_SHEET)
@@ -45,7 +44,7 @@ def draw_template(target: Target, template: Template, paper: Paper = "a4") -> st
     )
 
 
-def size_words(size: PieceSize) -> tuple[str, str]:
+def size_words(size: Size) -> tuple[str, str]:
     """Return what a size is of, and how it is read off: round the form, 108.3 mm (4 1/4 in)."""
     return size.name, millimetres(size.value) if size.unit == "mm" else f"{size.value:.4g}°"
 
@@ -74,7 +73,7 @@ def _sentences(target: Target, template: Template) -> list[str]:
     ]
 
 
-def _print_rule(page: Size) -> Element:
+def _print_rule(page: PageSize) -> Element:
     """Tell printers the page, so that nothing is scaled to fit."""
     style = shape("style")
     width, height = map(number, page)
@@ -82,15 +81,15 @@ def _print_rule(page: Size) -> Element:
     return style
 
 
-def _room_inside(outline: Outline) -> Size:
+def _room_inside(outline: Outline) -> PageSize:
     """Return what fits within the outline for sure; a piece of a ring may be hollow anywhere."""
     kinds = [cut.kind for cut in outline.cuts]
     if "arc" not in kinds:
-        return Size(outline.width_mm - 10, outline.height_mm - 10)
+        return PageSize(outline.width_mm - 10, outline.height_mm - 10)
     if "line" not in kinds:
         side = outline.width_mm / math.sqrt(2)
-        return Size(side, side)
-    return Size(0, 0)
+        return PageSize(side, side)
+    return PageSize(0, 0)
 
 
 def _piece(template: Template, layout: Layout) -> Iterator[Element]:

@@ -19,12 +19,12 @@ from typing import Any
 from models.errors import BadInput, Fault, FormholdError
 from service.exchange.byte_lines import MOST_BYTES, byte_lines
 from service.exchange.csv_cells import defuse, restore
-from service.exchange.csv_rows import Row, csv_rows
+from service.exchange.csv_rows import CsvRow, csv_rows
 from service.exchange.entry import (
     INGREDIENTS,
     LINES,
     Entry,
-    LeftOut,
+    Unusable,
     entry_of,
     left_out,
     own_ingredients,
@@ -45,18 +45,18 @@ _NUMBER = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,400})?")
 _COMMA_NUMBER = re.compile(r"[0-9]{1,9},[0-9]{1,400}")
 
 
-def read_csv(chunks: Iterable[bytes]) -> Iterator[Entry | LeftOut]:
+def read_csv(chunks: Iterable[bytes]) -> Iterator[Entry | Unusable]:
     """Yield the recipes of a file; raise BadInput where its first row does not name columns."""
     lines = byte_lines(chunks)
     header = next(lines, None)
     names, delimiter = _columns("" if header is None else header.content.decode(errors="replace"))
     gathering: _Gathering | None = None
-    broken: Row | None = None
+    broken: CsvRow | None = None
     for row in csv_rows(lines, delimiter):
         cells = _Cells(row, names, delimiter)
         if row.fault or cells.fault:
             broken = row._replace(fault=row.fault or cells.fault)
-            yield LeftOut(row=row.number, message=broken.fault)
+            yield Unusable(row=row.number, message=broken.fault)
             if gathering:
                 gathering.spoil(broken)
             continue
@@ -120,7 +120,7 @@ def _refused(message: str) -> BadInput:
 class _Cells:
     """What one row says, by column."""
 
-    def __init__(self, row: Row, names: list[str], delimiter: str) -> None:
+    def __init__(self, row: CsvRow, names: list[str], delimiter: str) -> None:
         self.number = row.number
         self._given = dict(zip(names, map(restore, row.cells), strict=False))
         self._comma = delimiter == ";"
@@ -180,7 +180,7 @@ class _Gathering:
         self._first = 0
         self._rows = 0
         self._characters = 0
-        self._fault: LeftOut | None = None
+        self._fault: Unusable | None = None
 
     def add(self, cells: _Cells) -> None:
         """Take a row of this recipe."""
@@ -201,11 +201,11 @@ class _Gathering:
         if written is not None:
             self._written.append(written)
 
-    def spoil(self, broken: Row) -> None:
+    def spoil(self, broken: CsvRow) -> None:
         """Give this recipe up for a row beside it that may be its own."""
         self._spoil(broken.number, f"may lack row {broken.number}, which cannot be read")
 
-    def entry(self) -> Entry | LeftOut:
+    def entry(self) -> Entry | Unusable:
         """Return the recipe."""
         if self._fault:
             return self._fault
@@ -228,7 +228,7 @@ class _Gathering:
 
     def _spoil(self, row: int, reason: str) -> None:
         message = f"The recipe {reason}; it is left out whole."
-        self._fault = self._fault or LeftOut(row=row, external_id=self.name[:300], message=message)
+        self._fault = self._fault or Unusable(row=row, external_id=self.name[:300], message=message)
         self._written = []
 
 

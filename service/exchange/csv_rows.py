@@ -15,7 +15,7 @@ READ_AGAIN = 16
 """How many times over a file may be read again, all in all; a file made to hurt asks for more."""
 
 
-class Row(NamedTuple):
+class CsvRow(NamedTuple):
     """A row: the line on which it begins, and its cells; or why it has none."""
 
     number: int
@@ -23,7 +23,7 @@ class Row(NamedTuple):
     fault: str = ""
 
 
-def csv_rows(lines: Iterator[ByteLine], delimiter: str) -> Iterator[Row]:
+def csv_rows(lines: Iterator[ByteLine], delimiter: str) -> Iterator[CsvRow]:
     """Yield every row that is not blank."""
     csv.field_size_limit(MOST_BYTES)  # the usual one is smaller than what we write ourselves
     feed = _Feed(lines)
@@ -35,13 +35,13 @@ def csv_rows(lines: Iterator[ByteLine], delimiter: str) -> Iterator[Row]:
                 cells = next(reader)
                 fault = feed.fault(cells)
                 if cells or fault:
-                    yield Row(feed.number, cells, fault)
+                    yield CsvRow(feed.number, cells, fault)
         except StopIteration:
             return
         except csv.Error as wrong:
             number, reason = feed.number, feed.reason() or _reason(str(wrong))
             feed.give_back()
-            yield Row(number, [], reason)
+            yield CsvRow(number, [], reason)
 
 
 class _Feed:

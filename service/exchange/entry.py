@@ -48,7 +48,7 @@ class Entry(Value):
     extras: dict[str, Any]
 
 
-class LeftOut(Value):
+class Unusable(Value):
     """What stands in a file but makes no entry: where it begins, and why it was left out.
 
     `row` counts from 1: lines of a CSV or NDJSON file, recipes of an array or a page.
@@ -155,10 +155,10 @@ def named_by_content(title: str | None, lines: Sequence[Written]) -> str:
     return f"sha256:{hashlib.sha256(content).hexdigest()[:32]}"
 
 
-def left_out(row: int, external_id: str | None, faults: Iterable[Fault]) -> LeftOut:
+def left_out(row: int, external_id: str | None, faults: Iterable[Fault]) -> Unusable:
     """Return what is said of a row with `faults`."""
     said = (f"{fault.pointer.lstrip('/')} {fault.message}".strip() for fault in faults)
-    return LeftOut(row=row, external_id=external_id, message="; ".join([*said][:10]))
+    return Unusable(row=row, external_id=external_id, message="; ".join([*said][:10]))
 
 
 class _Numbered(NamedTuple):

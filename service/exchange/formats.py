@@ -4,11 +4,11 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import Literal, TypeAlias
 
 from service.exchange.csv_catalogue import read_csv, write_csv
-from service.exchange.entry import Entry, LeftOut
+from service.exchange.entry import Entry, Unusable
 from service.exchange.json_ld import read_json_ld, read_page, write_json_ld
 from service.exchange.ndjson_catalogue import read_ndjson, write_ndjson
 
-Reader: TypeAlias = Callable[[Iterable[bytes]], Iterator[Entry | LeftOut]]
+Reader: TypeAlias = Callable[[Iterable[bytes]], Iterator[Entry | Unusable]]
 Writer: TypeAlias = Callable[[Iterable[Entry]], Iterator[str]]
 ExportForm = Literal["ndjson", "csv", "json_ld"]
 

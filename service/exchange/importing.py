@@ -12,7 +12,7 @@ from itertools import islice
 from typing import NamedTuple, Protocol
 
 from models.value import Value
-from service.exchange.entry import Entry, LeftOut
+from service.exchange.entry import Entry, Unusable
 
 BATCH = 500
 MOST_FAULTS = 100
@@ -63,7 +63,7 @@ class ImportSummary(Value):
 
 
 def import_catalogue(
-    shelf: RecipeShelf, caller_id: str, catalogue_id: str, found: Iterable[Entry | LeftOut]
+    shelf: RecipeShelf, caller_id: str, catalogue_id: str, found: Iterable[Entry | Unusable]
 ) -> ImportSummary:
     """Put everything that is `found` onto `shelf`, and return what became of it."""
     tally = _Tally()
@@ -84,11 +84,11 @@ class _Tally:
         self._faults: list[ImportFault] = []
 
     def entries_among(
-        self, found: Iterable[Entry | LeftOut], seen: sqlite3.Connection
+        self, found: Iterable[Entry | Unusable], seen: sqlite3.Connection
     ) -> Iterator[Entry]:
         """Yield the entries to keep, noting all that is wrong."""
         for one in found:
-            if isinstance(one, LeftOut):
+            if isinstance(one, Unusable):
                 self._leave_out(one.row, one.external_id, one.message)
                 continue
             statement = "INSERT OR IGNORE INTO names VALUES (?)"

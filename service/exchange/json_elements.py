@@ -4,13 +4,13 @@ import re
 from collections.abc import Iterable, Iterator
 
 from service.exchange.byte_lines import MOST_BYTES
-from service.exchange.entry import LeftOut
+from service.exchange.entry import Unusable
 
 _MARK = re.compile(rb'\\.|["\[\]{},]', re.DOTALL)
 _BLANK = b" \t\r\n"
 
 
-def json_elements(chunks: Iterable[bytes]) -> Iterator[bytes | LeftOut]:
+def json_elements(chunks: Iterable[bytes]) -> Iterator[bytes | Unusable]:
     """Yield the elements of an array, or the whole of anything else; each of 1 MB at most."""
     splitter = _Splitter()
     for chunk in chunks:
@@ -30,7 +30,7 @@ class _Splitter:
         self._too_long = False
         self._row = 0
 
-    def take(self, chunk: bytes) -> Iterator[bytes | LeftOut]:
+    def take(self, chunk: bytes) -> Iterator[bytes | Unusable]:
         """Go on with `chunk`, yielding every element that it ends."""
         chunk = self._opened(self._held + chunk)
         self._held = b""
@@ -45,15 +45,15 @@ class _Splitter:
             self._held, chunk = chunk[-1:], chunk[:-1]
         self._gather(chunk[start:])
 
-    def end(self) -> Iterator[bytes | LeftOut]:
+    def end(self) -> Iterator[bytes | Unusable]:
         """Yield what is left."""
         self._gather(self._held)
         if self._is_array and self._depth > 0:
             yield from self._finish()
             message = "The array is not closed; the file seems to be cut off."
-            yield LeftOut(row=self._row + 1, message=message)
+            yield Unusable(row=self._row + 1, message=message)
         elif self._is_array and self._element.strip(_BLANK):
-            yield LeftOut(row=self._row + 1, message="There is more after the end of the array.")
+            yield Unusable(row=self._row + 1, message="There is more after the end of the array.")
         elif not self._is_array:
             yield from self._finish()
 
@@ -89,14 +89,14 @@ class _Splitter:
         if not self._too_long:
             self._element += part
 
-    def _finish(self) -> Iterator[bytes | LeftOut]:
+    def _finish(self) -> Iterator[bytes | Unusable]:
         element, too_long = bytes(self._element).strip(_BLANK), self._too_long
         self._element.clear()
         self._too_long = False
         if too_long:
             self._row += 1
             message = f"It has more than {MOST_BYTES:,} bytes; a recipe may have no more."
-            yield LeftOut(row=self._row, message=message)
+            yield Unusable(row=self._row, message=message)
         elif element:
             self._row += 1
             yield element

@@ -11,12 +11,12 @@ from contextlib import suppress
 from typing import Any
 
 from models.errors import BadInput, Fault, FormholdError
-from models.pantry import Pantry, pantry
+from models.pantry import Pantry, known_pantry
 from service.exchange.entry import (
     INGREDIENTS,
     LINES,
     Entry,
-    LeftOut,
+    Unusable,
     entry_of,
     left_out,
     own_ingredients,
@@ -39,14 +39,14 @@ MOST_PAGE_BYTES = 4_000_000
 """A page is held in memory whole, unlike every other kind of file."""
 
 _CONTEXT, _TYPE = "https://schema.org", "Recipe"
-_NOTHING = LeftOut(row=1, message="There is no schema.org Recipe in it.")
+_NOTHING = Unusable(row=1, message="There is no schema.org Recipe in it.")
 
 
-def read_json_ld(chunks: Iterable[bytes]) -> Iterator[Entry | LeftOut]:
+def read_json_ld(chunks: Iterable[bytes]) -> Iterator[Entry | Unusable]:
     """Yield the recipes of a document, or of the documents in one array of any length."""
     row = 0
     for element in json_elements(chunks):
-        if isinstance(element, LeftOut):
+        if isinstance(element, Unusable):
             row += 1
             yield element
             continue
@@ -57,7 +57,7 @@ def read_json_ld(chunks: Iterable[bytes]) -> Iterator[Entry | LeftOut]:
         yield _NOTHING
 
 
-def read_page(chunks: Iterable[bytes]) -> Iterator[Entry | LeftOut]:
+def read_page(chunks: Iterable[bytes]) -> Iterator[Entry | Unusable]:
     """Yield the recipes in a web page's JSON-LD; raise BadInput for a page too large or no text."""
     row = 0
     for script in json_ld_in(page_text(chunks)):
@@ -81,7 +81,7 @@ def page_text(chunks: Iterable[bytes]) -> str:
         raise _refused(f"is not UTF-8 at byte {wrong.start}; send UTF-8") from None
 
 
-def entries_in(content: Any, row: int = 0) -> Iterator[Entry | LeftOut]:
+def entries_in(content: Any, row: int = 0) -> Iterator[Entry | Unusable]:
     """Yield the recipes in JSON that was read already; `row` is how many came before."""
     for number, node in enumerate(recipes_in(content), start=row + 1):
         members = dict(node)
@@ -102,8 +102,8 @@ def recipe_object(entry: Entry) -> dict[str, Any]:
     if entry.title is not None:
         members["name"] = entry.title
     own = own_ingredients(entry)
-    shelf = entry.recipe.shelf if entry.recipe else pantry()
-    lines = [_shown(line, shelf) for line in written_lines(entry)]
+    pantry = entry.recipe.pantry if entry.recipe else known_pantry()
+    lines = [_shown(line, pantry) for line in written_lines(entry)]
     return {**members, **kept, **({INGREDIENTS: own} if own else {}), LINES: lines}
 
 
@@ -116,11 +116,11 @@ def write_json_ld(entries: Iterable[Entry]) -> Iterator[str]:
     yield "[]\n" if opening == "[" else "\n]\n"
 
 
-def _entries_in_json(body: bytes, row: int) -> Iterator[Entry | LeftOut]:
+def _entries_in_json(body: bytes, row: int) -> Iterator[Entry | Unusable]:
     try:
         content, odd = read_json(body)
     except FormholdError as wrong:
-        yield LeftOut(row=row + 1, message=str(wrong))
+        yield Unusable(row=row + 1, message=str(wrong))
         return
     if odd:
         yield left_out(row + 1, None, odd)
@@ -158,10 +158,10 @@ def _take_id(members: dict[str, Any]) -> str | None:
     return None
 
 
-def _shown(line: Written, shelf: Pantry) -> Written:
+def _shown(line: Written, pantry: Pantry) -> Written:
     """Return a line as other programs can read it: our three members in words."""
     if isinstance(line, str) or set(line) != {"ingredient", "quantity", "unit"}:
         return line
     with suppress(ValueError):
-        return line_words(line, shelf)
+        return line_words(line, pantry)
     return words_of(line) or line

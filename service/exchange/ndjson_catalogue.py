@@ -15,7 +15,7 @@ from service.exchange.byte_lines import MOST_BYTES, ByteLine, byte_lines
 from service.exchange.entry import (
     LINES,
     Entry,
-    LeftOut,
+    Unusable,
     entry_of,
     kept_entry,
     left_out,
@@ -30,12 +30,12 @@ from service.reading.strict_json import read_json
 _SCHEMA_ORG = {"@type", "@graph", "@context"}
 
 
-def read_ndjson(chunks: Iterable[bytes]) -> Iterator[Entry | LeftOut]:
+def read_ndjson(chunks: Iterable[bytes]) -> Iterator[Entry | Unusable]:
     """Yield the recipe of every line that is not blank."""
     for line in byte_lines(chunks):
         if line.too_long:
             message = f"The line has more than {MOST_BYTES:,} bytes."
-            yield LeftOut(row=line.number, message=message)
+            yield Unusable(row=line.number, message=message)
         elif line.content.strip():
             yield from _entries_in(line)
 
@@ -62,7 +62,7 @@ class _Given(Value):
         return self
 
 
-def _entries_in(line: ByteLine) -> Iterator[Entry | LeftOut]:
+def _entries_in(line: ByteLine) -> Iterator[Entry | Unusable]:
     try:
         content, odd = read_json(line.content)
         if odd:
@@ -74,13 +74,13 @@ def _entries_in(line: ByteLine) -> Iterator[Entry | LeftOut]:
         yield left_out(line.number, None, wrong.faults)
         return
     except FormholdError as wrong:
-        yield LeftOut(row=line.number, message=str(wrong))
+        yield Unusable(row=line.number, message=str(wrong))
         return
     found = list(entries_in(content))
     for each in found:
         yield each if isinstance(each, Entry) else each.model_copy(update={"row": line.number})
     if not found:
-        yield LeftOut(row=line.number, message="There is no recipe in it.")
+        yield Unusable(row=line.number, message="There is no recipe in it.")
 
 
 def _entry(content: dict[str, Any]) -> Entry:

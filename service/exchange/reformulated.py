@@ -37,7 +37,7 @@ def reformulated(entry: Entry, outcome: Outcome) -> Entry:
 
 def _new_lines(recipe: Recipe, outcome: Outcome) -> Iterator[Written | None]:
     """Yield each line as it now is, None for one that is gone."""
-    shelf = recipe.shelf
+    pantry = recipe.pantry
     dough = iter(outcome.lines)
     for old, meant in zip(recipe.lines, recipe.understood, strict=True):
         if isinstance(meant, SetAside):
@@ -45,15 +45,15 @@ def _new_lines(recipe: Recipe, outcome: Outcome) -> Iterator[Written | None]:
             continue
         line = next(dough)
         stays = not line.moved and outcome.batch_factor == 1
-        yield written_line(old) if stays else _new_line(line, shelf)
+        yield written_line(old) if stays else _new_line(line, pantry)
     for line in dough:  # those that entered
-        yield _new_line(line, shelf)
+        yield _new_line(line, pantry)
 
 
-def _new_line(line: OutcomeLine, shelf: Pantry) -> Written | None:
+def _new_line(line: OutcomeLine, pantry: Pantry) -> Written | None:
     after = line.after
     if after is None or not after.grams:
         return None
-    ingredient: Ingredient = find_ingredient(line.ingredient, shelf)
-    words = wording(ingredient, after.measure, after.grams, shelf)
+    ingredient: Ingredient = find_ingredient(line.ingredient, pantry)
+    words = wording(ingredient, after.measure, after.grams, pantry)
     return words or {"ingredient": ingredient.name, "quantity": after.grams, "unit": "g"}

@@ -51,7 +51,7 @@ _PROBLEMS_OF_CALLERS = (401, 403, 429, 503)
 _REF = "#/components/schemas/{model}"
 
 
-def asking(question: Question[Any]) -> dict[str, Any]:
+def describe_question(question: Question[Any]) -> dict[str, Any]:
     """Return what a route that answers `question` says of itself."""
     pictures = {200: {"content": {SVG: {"schema": {"type": "string"}}}}} if question.picture else {}
     return {
@@ -61,7 +61,7 @@ def asking(question: Question[Any]) -> dict[str, Any]:
     }
 
 
-def storing(asked: type[Value], *statuses: int) -> dict[str, Any]:
+def describe_storing(asked: type[Value], *statuses: int) -> dict[str, Any]:
     """Return what a route says of itself that stores its body; `statuses` are its own problems."""
     return {
         "responses": problems(*_PROBLEMS_OF_BODIES, *_PROBLEMS_OF_CALLERS, *statuses),
@@ -69,7 +69,7 @@ def storing(asked: type[Value], *statuses: int) -> dict[str, Any]:
     }
 
 
-def showing(*statuses: int) -> dict[str, Any]:
+def describe_showing(*statuses: int) -> dict[str, Any]:
     """Return what a route says of itself that shows what is stored."""
     return {"responses": problems(*_PROBLEMS_OF_CALLERS, 422, *statuses)}
 

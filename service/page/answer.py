@@ -17,7 +17,7 @@ MOST_SHARED_CHARACTERS = 8_000
 
 
 @dataclass(frozen=True)
-class Answer:
+class ShownAnswer:
     """One brief and its outcome, ready to be shown."""
 
     brief: Brief
@@ -44,14 +44,14 @@ class Answer:
         return self.has_recipe and self.outcome.outcome != "unchanged"
 
 
-def answer(brief: Brief, fields: Fields, seconds_left: SecondsLeft) -> Answer:
+def answer(brief: Brief, fields: Fields, seconds_left: SecondsLeft) -> ShownAnswer:
     """Return the answer to `brief`; raise RecheckFailed where it cannot be trusted."""
     outcome = reformulate(brief, seconds_left)
     window, lengths = outcome.window, fields.one("lengths")
     papers = {"A4": template_address(brief, "a4"), "Letter": template_address(brief, "letter")}
     share = fields.shared()
     several = len(outcome.relaxation) > 1
-    return Answer(
+    return ShownAnswer(
         brief=brief,
         outcome=outcome,
         bars=bars(outcome),

@@ -78,6 +78,6 @@ def _written(brief: Brief, outcome: Outcome) -> Iterator[dict[str, Any]]:
 
 
 def _words(brief: Brief, line: OutcomeLine, measure: str, grams: float) -> str:
-    shelf = brief.recipe.shelf
-    ingredient = find_ingredient(line.ingredient, shelf)
-    return wording(ingredient, measure, grams, shelf) or f"{measure} {ingredient.name}"
+    pantry = brief.recipe.pantry
+    ingredient = find_ingredient(line.ingredient, pantry)
+    return wording(ingredient, measure, grams, pantry) or f"{measure} {ingredient.name}"

@@ -1,7 +1,7 @@
 """Fields: what was typed into the page, by name, as it was typed.
 
 They come in a form's body or in an address, and go back into the page and into the address that
-shares it. What they mean is `service.page.asking`.
+shares it. What they mean is `service.page.typed_request`.
 """
 
 from collections.abc import Iterator, Mapping

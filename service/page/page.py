@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 from models.brief import Brief
 from models.ladder import LadderBrief
 from models.ratios import RATIOS
-from service.page.answer import Answer, answer
-from service.page.asking import Request
+from service.page.answer import ShownAnswer, answer
 from service.page.easing import eased
 from service.page.examples import EXAMPLES
 from service.page.faults import FieldFault
 from service.page.fields import Fields
+from service.page.typed_request import TypedRequest
 from service.page.understood import NOTHING_YET, Understood, understand_lines
 from service.page.what_if import Tried, try_out
 from service.questions.ladders import DrawnLadder, drawn_ladder
@@ -32,7 +32,7 @@ class Page:
     fields: Fields
     understood: Understood = NOTHING_YET
     faults: tuple[FieldFault, ...] = ()
-    answer: Answer | None = None
+    answer: ShownAnswer | None = None
     ladder: DrawnLadder | None = None
     tried: Tried | None = None
     notice: str | None = None
@@ -92,11 +92,11 @@ def ladder_part(fields: Fields, seconds_left: SecondsLeft) -> Page:
     return replace(page, ladder=ladder, faults=tuple(request.faults))
 
 
-def _read(fields: Fields) -> tuple[Page, Request]:
+def _read(fields: Fields) -> tuple[Page, TypedRequest]:
     understood = understand_lines(fields)
-    return Page(fields, understood), Request(fields, understood.ingredients)
+    return Page(fields, understood), TypedRequest(fields, understood.ingredients)
 
 
-def _ladder(request: Request, seconds_left: SecondsLeft) -> DrawnLadder | None:
+def _ladder(request: TypedRequest, seconds_left: SecondsLeft) -> DrawnLadder | None:
     brief = request.understood(LadderBrief, **request.of_batch())
     return None if brief is None else drawn_ladder(brief, seconds_left)

@@ -13,9 +13,9 @@ from starlette.responses import Response
 from models.ratios import RATIOS
 from models.wording import OUTCOME_WORDS, RATIO_WORDS, limit_name_words
 from service.page import words
-from service.page.asking import NO_FORM
 from service.page.examples import EXAMPLES
 from service.page.page import Page
+from service.page.typed_request import NO_FORM
 from service.questions.form_table import FormTable, form_table
 
 CONTENT_SECURITY_POLICY = "; ".join(

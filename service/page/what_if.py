@@ -6,8 +6,8 @@ from models.brief import Bounded, RecipeToWeigh
 from models.chance import CrackChance
 from models.ratios import RATIOS, RatioName
 from models.what_if import Judgement, WhatIf
-from service.page.asking import Request
 from service.page.fields import Fields
+from service.page.typed_request import TypedRequest
 from solver.mechanics.chance import crack_chance
 from solver.what_if import judge
 
@@ -29,7 +29,7 @@ class Tried(NamedTuple):
         return [(name, getattr(before, name), getattr(after, name, None)) for name in RATIOS]
 
 
-def try_out(request: Request) -> Tried | None:
+def try_out(request: TypedRequest) -> Tried | None:
     """Return what the changes typed under "what if" would do; None where there are faults."""
     plain = request.understood(Bounded)
     if plain is None:
@@ -61,7 +61,7 @@ def _has_flour(judgement: Judgement) -> bool:
     return judgement.ratios.after is not None and judgement.ratios.after.egg_percent is not None
 
 
-def _edits(plain: Bounded, request: Request, role: str, name: str) -> list[dict[str, Any]]:
+def _edits(plain: Bounded, request: TypedRequest, role: str, name: str) -> list[dict[str, Any]]:
     if not request.fields.one(name).strip():
         return []
     change = request.number(name)

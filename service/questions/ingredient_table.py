@@ -9,7 +9,7 @@ from pydantic import ConfigDict, Field
 
 from models.cautions import Allergens
 from models.ingredient import Ingredient, Leavening, Role
-from models.pantry import fold, pantry
+from models.pantry import fold, known_pantry
 from models.value import Value
 
 MOST_ENTRIES = 500
@@ -99,11 +99,15 @@ class IngredientSearch(Value):
 def search(asked: IngredientQuery) -> IngredientSearch:
     """Return the ingredients that a query names: those it names in full first, then by name."""
     wanted = fold(asked.query)
-    places = ((_place(ingredient, wanted), ingredient) for ingredient in pantry())
+    places = ((_place(ingredient, wanted), ingredient) for ingredient in known_pantry())
     ranked = [(place, i.name, i) for place, i in places if place is not None]
     if asked.query and not wanted:  # marks alone name nothing
         ranked = []
-    near = [] if ranked else [pantry().find(name) for name in pantry().nearest(asked.query)]
+    near = (
+        []
+        if ranked
+        else [known_pantry().find(name) for name in known_pantry().nearest(asked.query)]
+    )
     return IngredientSearch(
         ingredients=tuple(IngredientEntry.of(i) for *_, i in sorted(ranked)[: asked.limit]),
         total=len(ranked),

@@ -14,20 +14,20 @@ SAME_SHARE = 1e-9
 """Grams that went through a float are this close to themselves; no scale tells them apart."""
 
 
-def line_words(line: dict[str, Any], shelf: Pantry) -> str:
+def line_words(line: dict[str, Any], pantry: Pantry) -> str:
     """Return our three members in words, to the milligram; raise ValueError where they mean
     nothing."""
-    reading = MeasuredLine.model_validate(line).read(shelf)
+    reading = MeasuredLine.model_validate(line).read(pantry)
     amount, ingredient = reading.amount, reading.ingredient
-    found = wording(ingredient, amount.measure, float(amount.grams), shelf)
+    found = wording(ingredient, amount.measure, float(amount.grams), pantry)
     return found or _in_grams(ingredient, amount.grams)
 
 
-def wording(ingredient: Ingredient, measure: str, grams: float, shelf: Pantry) -> str | None:
+def wording(ingredient: Ingredient, measure: str, grams: float, pantry: Pantry) -> str | None:
     """Return `measure` of `ingredient` as a line that reads back as `grams` of it, or None."""
     for words in _wordings(ingredient, measure, grams):
         try:
-            reading = read_line(words, shelf)
+            reading = read_line(words, pantry)
         except UnreadableLine:
             continue
         same = abs(float(reading.amount.grams) - grams) <= SAME_SHARE * grams

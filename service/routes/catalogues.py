@@ -7,7 +7,7 @@ from fastapi import APIRouter, Depends, Query, Request, Response
 from models.catalogue import Catalogue, CatalogueList, NewCatalogue
 from service.http.callers import CallerId
 from service.http.idempotency import IdempotencyKey
-from service.http.openapi import showing, storing
+from service.http.openapi import describe_showing, describe_storing
 from service.http.paging import PageQuery, show_page
 from service.http.preconditions import Expected, show
 from service.http.query_strings import each_once, no_query
@@ -32,7 +32,7 @@ WithRecipes = Annotated[
     status_code=201,
     response_model=Catalogue,
     dependencies=[Depends(no_query)],
-    **storing(NewCatalogue, 409),
+    **describe_storing(NewCatalogue, 409),
 )
 async def make_catalogue(request: Request, caller: CallerId, key: IdempotencyKey) -> Response:
     """Make a catalogue for recipes to be stored in."""
@@ -50,7 +50,7 @@ async def make_catalogue(request: Request, caller: CallerId, key: IdempotencyKey
     summary="List the catalogues",
     response_model=CatalogueList,
     dependencies=[Depends(each_once)],
-    **showing(),
+    **describe_showing(),
 )
 def list_catalogues(
     request: Request, caller: CallerId, asked: Annotated[PageQuery, Query()]
@@ -69,7 +69,7 @@ def list_catalogues(
     summary="Get a catalogue",
     response_model=Catalogue,
     dependencies=[Depends(no_query)],
-    **showing(404),
+    **describe_showing(404),
 )
 def get_catalogue(request: Request, catalogue_id: StoredName, caller: CallerId) -> Response:
     """Answer what a catalogue is called; GET /v1/recipes?catalogue_id= lists what is in it."""
@@ -84,7 +84,7 @@ def get_catalogue(request: Request, catalogue_id: StoredName, caller: CallerId) 
     summary="Rename a catalogue",
     response_model=Catalogue,
     dependencies=[Depends(no_query)],
-    **storing(NewCatalogue, 404, 412, 428),
+    **describe_storing(NewCatalogue, 404, 412, 428),
 )
 async def rename_catalogue(
     request: Request, catalogue_id: StoredName, caller: CallerId, expected: Expected
@@ -104,7 +104,7 @@ async def rename_catalogue(
     summary="Delete a catalogue",
     status_code=204,
     dependencies=[Depends(each_once)],
-    **showing(404, 409, 412, 428),
+    **describe_showing(404, 409, 412, 428),
 )
 def delete_catalogue(
     request: Request,

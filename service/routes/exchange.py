@@ -19,7 +19,7 @@ from service.http.arriving import pieces_of, reader_of
 from service.http.bodies import check_coding
 from service.http.callers import CallerId
 from service.http.idempotency import Digest, IdempotencyKey
-from service.http.openapi import problems, showing
+from service.http.openapi import describe_showing, problems
 from service.http.query_strings import each_once, no_query
 from service.http.solve_pool import RETRY_AFTER_SECONDS
 from service.http.storing import StoredName, response_of, store_stream
@@ -59,7 +59,7 @@ def _sending(kinds: Iterable[str]) -> dict[str, Any]:
     return {
         "response_class": Response,
         "dependencies": [Depends(each_once)],
-        "responses": {**answers, **showing(404)["responses"]},
+        "responses": {**answers, **describe_showing(404)["responses"]},
     }
 
 
@@ -84,10 +84,10 @@ async def import_recipes(
     recipe here, or what an export gave (`external_id`, `title`, `recipe`, `unread`, `extras`), or
     a recipe in schema.org's words. A row of CSV is a line of a recipe: `recipe`, `title`, and
     `line` or `ingredient`, `quantity`, `unit`; columns of your own are kept and exported."""
-    parts = wiring(request)
+    wired = wiring(request)
     check_coding(request)
     reader = reader_of(request)
-    if parts.imports.available_tokens < 1:
+    if wired.imports.available_tokens < 1:
         raise Refused(
             BUSY,
             "As many files are on their way in as there is room for; please try again.",
@@ -95,21 +95,21 @@ async def import_recipes(
         )
 
     def work() -> tuple[Answered, bool]:
-        with parts.database.reading() as connection:
+        with wired.database.reading() as connection:
             find_catalogue(connection, caller, catalogue_id)
         digest = Digest(request)
-        pieces = digest.watch(pieces_of(request, parts.settings.body_seconds))
+        pieces = digest.watch(pieces_of(request, wired.settings.body_seconds))
 
         def bring_in() -> Answered:
-            shelf = StoredShelf(parts.database)
+            shelf = StoredShelf(wired.database)
             summary = import_catalogue(shelf, caller, catalogue_id, reader(pieces))
             return Answered(200, {}, summary.model_dump_json().encode())
 
         if key is None:
             return bring_in(), False
-        return store_stream(parts.database, caller, key, digest, pieces, bring_in)
+        return store_stream(wired.database, caller, key, digest, pieces, bring_in)
 
-    return response_of(*await anyio.to_thread.run_sync(work, limiter=parts.imports))
+    return response_of(*await anyio.to_thread.run_sync(work, limiter=wired.imports))
 
 
 @router.get(
@@ -125,10 +125,10 @@ def export_recipes(
     asked: Annotated[ExportQuery, Query()],
 ) -> Response:
     """Answer every recipe of a catalogue as one file, which may be imported again."""
-    parts = wiring(request)
-    with parts.database.reading() as connection:
+    wired = wiring(request)
+    with wired.database.reading() as connection:
         find_catalogue(connection, caller, catalogue_id)
-    entries = StoredShelf(parts.database).each(caller, catalogue_id)
+    entries = StoredShelf(wired.database).each(caller, catalogue_id)
     return _file(WRITERS[asked.format](entries), asked.format, "catalogue")
 
 
@@ -143,8 +143,8 @@ def export_reformulated(
 ) -> Response:
     """Answer every recipe that a run has done as one file: reformulated where there is an answer,
     else as it was."""
-    parts = _run_of(request, run_id, caller)
-    entries = reformulated_entries(parts.database, run_id)
+    wired = _run_of(request, run_id, caller)
+    entries = reformulated_entries(wired.database, run_id)
     return _file(WRITERS[asked.format](entries), asked.format, "reformulated")
 
 
@@ -159,8 +159,8 @@ def report_run(
 ) -> Response:
     """Answer what moved in each recipe, by how much and why, what could not be read, and what no
     change will mend and why; the totals on top."""
-    parts = _run_of(request, run_id, caller)
-    report = change_report(findings(parts.database, run_id), asked.format)
+    wired = _run_of(request, run_id, caller)
+    report = change_report(findings(wired.database, run_id), asked.format)
     policy = {"Content-Security-Policy": content_security_policy()}
     return StreamingResponse(
         _in_blocks(report),
@@ -170,10 +170,10 @@ def report_run(
 
 
 def _run_of(request: Request, run_id: str, caller: str) -> Wiring:
-    parts = wiring(request)
-    with parts.database.reading() as connection:
+    wired = wiring(request)
+    with wired.database.reading() as connection:
         find_run(connection, caller, run_id)
-    return parts
+    return wired
 
 
 def _file(written: Iterator[str], form: ExportForm, name: str) -> Response:

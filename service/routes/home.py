@@ -69,11 +69,11 @@ async def get_static(name: str) -> Response:
 
 async def _page(request: Request, typed: bytes) -> Response:
     """Return the page; what goes wrong stands in it, and nothing typed is lost."""
-    parts, fields = wiring(request), Fields()
+    wired, fields = wiring(request), Fields()
     try:
         fields = Fields.read(typed)
         if fields.typed:  # a fresh page costs nothing
-            parts.rates.count(None, request.client.host if request.client else "")
+            wired.rates.count(None, request.client.host if request.client else "")
         work: Callable[[Deadline], Response] = partial(_rendered, fields)
         return await solve(request, work)
     except FormholdError as error:

@@ -4,7 +4,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends, Path, Query
 
-from models.pantry import pantry
+from models.pantry import known_pantry
 from service.http.openapi import problems
 from service.http.query_strings import each_once, no_query
 from service.problems import UNKNOWN_INGREDIENT, Refused
@@ -40,9 +40,9 @@ def search_ingredients(asked: Annotated[IngredientQuery, Query()]) -> Ingredient
 )
 def get_ingredient(name: Annotated[str, Path(max_length=200)]) -> IngredientEntry:
     """Answer the ingredient of that name, or of that other name."""
-    found = pantry().find(name)
+    found = known_pantry().find(name)
     if found is None:
-        near = " or ".join(pantry().nearest(name))
+        near = " or ".join(known_pantry().nearest(name))
         hint = f"Did you mean {near}?" if near else "Search /v1/ingredients?query= for it."
         raise Refused(UNKNOWN_INGREDIENT, hint)
     return IngredientEntry.of(found)

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Depends, Query, Request, Response
 from models.kitchen import Kitchen, KitchenList, NewKitchen
 from service.http.callers import CallerId
 from service.http.idempotency import IdempotencyKey
-from service.http.openapi import showing, storing
+from service.http.openapi import describe_showing, describe_storing
 from service.http.paging import PageQuery, show_page
 from service.http.preconditions import Expected, show
 from service.http.query_strings import each_once, no_query
@@ -32,7 +32,7 @@ WithTrials = Annotated[
     status_code=201,
     response_model=Kitchen,
     dependencies=[Depends(no_query)],
-    **storing(NewKitchen, 409),
+    **describe_storing(NewKitchen, 409),
 )
 async def add_kitchen(request: Request, caller: CallerId, key: IdempotencyKey) -> Response:
     """Add a kitchen, an oven and its baker, to tell trials of."""
@@ -50,7 +50,7 @@ async def add_kitchen(request: Request, caller: CallerId, key: IdempotencyKey) -
     summary="List the kitchens",
     response_model=KitchenList,
     dependencies=[Depends(each_once)],
-    **showing(),
+    **describe_showing(),
 )
 def list_kitchens(
     request: Request, caller: CallerId, asked: Annotated[PageQuery, Query()]
@@ -69,7 +69,7 @@ def list_kitchens(
     summary="Get a kitchen",
     response_model=Kitchen,
     dependencies=[Depends(no_query)],
-    **showing(404),
+    **describe_showing(404),
 )
 def get_kitchen(request: Request, kitchen_id: StoredName, caller: CallerId) -> Response:
     """Answer what a kitchen is called."""
@@ -84,7 +84,7 @@ def get_kitchen(request: Request, kitchen_id: StoredName, caller: CallerId) -> R
     summary="Rename a kitchen",
     response_model=Kitchen,
     dependencies=[Depends(no_query)],
-    **storing(NewKitchen, 404, 412, 428),
+    **describe_storing(NewKitchen, 404, 412, 428),
 )
 async def rename_kitchen(
     request: Request, kitchen_id: StoredName, caller: CallerId, expected: Expected
@@ -104,7 +104,7 @@ async def rename_kitchen(
     summary="Delete a kitchen",
     status_code=204,
     dependencies=[Depends(each_once)],
-    **showing(404, 409, 412, 428),
+    **describe_showing(404, 409, 412, 428),
 )
 def delete_kitchen(
     request: Request,

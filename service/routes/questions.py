@@ -9,7 +9,7 @@ from typing import Any
 from fastapi import APIRouter, Depends, Request, Response
 
 from service.http.answering import answer
-from service.http.openapi import asking
+from service.http.openapi import describe_question
 from service.http.query_strings import no_query
 from service.questions.question import QUESTIONS, Question
 
@@ -30,5 +30,5 @@ for _question in QUESTIONS:
         summary=_question.summary,
         description=_question.description,
         tags=[_question.tag],
-        **asking(_question),
+        **describe_question(_question),
     )(_answering(_question))

@@ -16,7 +16,7 @@ from models.errors import BadInput, Fault
 from models.written import Label
 from service.http.callers import CallerId
 from service.http.idempotency import IdempotencyKey
-from service.http.openapi import showing, storing
+from service.http.openapi import describe_showing, describe_storing
 from service.http.paging import NumberedPageQuery, PageQuery, show_page
 from service.http.preconditions import Expected, show
 from service.http.query_strings import each_once, no_query
@@ -56,7 +56,7 @@ class RecipeQuery(PageQuery):
     status_code=201,
     response_model=StoredRecipe,
     dependencies=[Depends(no_query)],
-    **storing(NewRecipe, 409),
+    **describe_storing(NewRecipe, 409),
 )
 async def store_recipe(request: Request, caller: CallerId, key: IdempotencyKey) -> Response:
     """Store a recipe, in a catalogue or in none. Every line must be one that can be read."""
@@ -78,7 +78,7 @@ async def store_recipe(request: Request, caller: CallerId, key: IdempotencyKey) 
     summary="List the stored recipes",
     response_model=RecipeList,
     dependencies=[Depends(each_once)],
-    **showing(404),
+    **describe_showing(404),
 )
 def list_recipes(
     request: Request, caller: CallerId, asked: Annotated[RecipeQuery, Query()]
@@ -101,7 +101,7 @@ def list_recipes(
     summary="Get a stored recipe",
     response_model=StoredRecipe,
     dependencies=[Depends(each_once)],
-    **showing(404),
+    **describe_showing(404),
 )
 def get_recipe(
     request: Request, recipe_id: StoredName, caller: CallerId, version: Version = None
@@ -118,7 +118,7 @@ def get_recipe(
     summary="List the versions of a recipe",
     response_model=VersionList,
     dependencies=[Depends(each_once)],
-    **showing(404),
+    **describe_showing(404),
 )
 def list_versions(
     request: Request,
@@ -141,7 +141,7 @@ def list_versions(
     summary="Store a new version",
     response_model=StoredRecipe,
     dependencies=[Depends(no_query)],
-    **storing(RecipeRevision, 404, 412, 428),
+    **describe_storing(RecipeRevision, 404, 412, 428),
 )
 async def revise_recipe(
     request: Request, recipe_id: StoredName, caller: CallerId, expected: Expected
@@ -162,7 +162,7 @@ async def revise_recipe(
     summary="Delete a recipe",
     status_code=204,
     dependencies=[Depends(no_query)],
-    **showing(404, 412, 428),
+    **describe_showing(404, 412, 428),
 )
 def delete_recipe(
     request: Request, recipe_id: StoredName, caller: CallerId, expected: Expected

@@ -11,7 +11,7 @@ from models.run import ItemOutcome, Run, RunBrief, RunItems, RunList
 from service.http.callers import CallerId
 from service.http.events import tell_events
 from service.http.idempotency import IdempotencyKey
-from service.http.openapi import showing, storing
+from service.http.openapi import describe_showing, describe_storing
 from service.http.paging import NumberedPageQuery, PageQuery, show_page
 from service.http.query_strings import each_once, no_query
 from service.http.storing import StoredName, store_new, stored_name
@@ -55,7 +55,7 @@ class ItemQuery(NumberedPageQuery):
     status_code=202,
     response_model=Run,
     dependencies=[Depends(no_query)],
-    **storing(RunBrief, 409),
+    **describe_storing(RunBrief, 409),
 )
 async def start_run(request: Request, caller: CallerId, key: IdempotencyKey) -> Response:
     """Ask one brief of every recipe of a catalogue, as they are now. The answer comes at once; the
@@ -88,7 +88,7 @@ async def start_run(request: Request, caller: CallerId, key: IdempotencyKey) -> 
     summary="List the runs",
     response_model=RunList,
     dependencies=[Depends(each_once)],
-    **showing(),
+    **describe_showing(),
 )
 def list_runs(request: Request, caller: CallerId, asked: Annotated[RunQuery, Query()]) -> Response:
     """List runs and how far they have come, the oldest first, over one catalogue or all; a Link
@@ -104,7 +104,7 @@ def list_runs(request: Request, caller: CallerId, asked: Annotated[RunQuery, Que
     operation_id="getRun",
     summary="Get a run",
     dependencies=[Depends(no_query)],
-    **showing(404),
+    **describe_showing(404),
 )
 def get_run(request: Request, run_id: StoredName, caller: CallerId) -> Run:
     """Answer how far a run has come, how fast it goes and how long it may still take."""
@@ -123,7 +123,7 @@ def get_run(request: Request, run_id: StoredName, caller: CallerId) -> Run:
             "content": {"text/event-stream": {"schema": {"type": "string"}}},
         },
         204: {"description": "`Last-Event-ID` names the last event of a run that is over."},
-        **showing(404)["responses"],
+        **describe_showing(404)["responses"],
     },
 )
 def follow_run(
@@ -143,7 +143,7 @@ def follow_run(
     operation_id="cancelRun",
     summary="Cancel a run",
     dependencies=[Depends(no_query)],
-    **showing(404),
+    **describe_showing(404),
 )
 def cancel_run(request: Request, run_id: StoredName, caller: CallerId) -> Run:
     """Let a run go no further; what is done stays. A run that is over stays as it is."""
@@ -159,7 +159,7 @@ def cancel_run(request: Request, run_id: StoredName, caller: CallerId) -> Run:
     dependencies=[Depends(each_once)],
     responses={
         200: {"content": {kind: {"schema": {"type": "string"}} for kind in (NDJSON, CSV)}},
-        **showing(404)["responses"],
+        **describe_showing(404)["responses"],
     },
 )
 def list_items(

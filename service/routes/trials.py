@@ -20,7 +20,7 @@ from service.exchange.trial_files import (
 from service.http.bodies import check_coding, receive_body
 from service.http.callers import CallerId
 from service.http.idempotency import IdempotencyKey
-from service.http.openapi import problems, showing, storing
+from service.http.openapi import describe_showing, describe_storing, problems
 from service.http.paging import NumberedPageQuery, PageQuery, show_page
 from service.http.preconditions import Expected, show
 from service.http.query_strings import each_once, no_query
@@ -49,7 +49,7 @@ class TrialFileQuery(Value):
     status_code=201,
     response_model=StoredTrial,
     dependencies=[Depends(no_query)],
-    **storing(Trial, 404, 409),
+    **describe_storing(Trial, 404, 409),
 )
 async def tell_trial(
     request: Request, kitchen_id: StoredName, caller: CallerId, key: IdempotencyKey
@@ -71,7 +71,7 @@ async def tell_trial(
     summary="List the trials of a kitchen",
     response_model=TrialList,
     dependencies=[Depends(each_once)],
-    **showing(404),
+    **describe_showing(404),
 )
 def list_trials(
     request: Request,
@@ -93,7 +93,7 @@ def list_trials(
     summary="Get a trial",
     response_model=StoredTrial,
     dependencies=[Depends(no_query)],
-    **showing(404),
+    **describe_showing(404),
 )
 def get_trial(
     request: Request, kitchen_id: StoredName, trial_id: StoredName, caller: CallerId
@@ -110,7 +110,7 @@ def get_trial(
     summary="List what a trial was told to be",
     response_model=TrialVersionList,
     dependencies=[Depends(each_once)],
-    **showing(404),
+    **describe_showing(404),
 )
 def list_trial_versions(
     request: Request,
@@ -140,7 +140,7 @@ def list_trial_versions(
     summary="Correct a trial",
     response_model=StoredTrial,
     dependencies=[Depends(no_query)],
-    **storing(Trial, 404, 412, 428),
+    **describe_storing(Trial, 404, 412, 428),
 )
 async def correct_trial(
     request: Request,
@@ -165,7 +165,7 @@ async def correct_trial(
     summary="Forget a trial",
     status_code=204,
     dependencies=[Depends(no_query)],
-    **showing(404, 412, 428),
+    **describe_showing(404, 412, 428),
 )
 def forget_trial(
     request: Request,
@@ -220,7 +220,7 @@ async def import_kitchen_trials(
     summary="Export trials",
     response_class=Response,
     dependencies=[Depends(each_once)],
-    responses={200: {"content": _FILES}, **showing(404)["responses"]},
+    responses={200: {"content": _FILES}, **describe_showing(404)["responses"]},
 )
 def export_kitchen_trials(
     request: Request,

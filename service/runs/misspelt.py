@@ -36,7 +36,7 @@ def misspelt_names(brief: RunBrief, recipes: Iterable[dict[str, Any] | None]) ->
         wanted = {
             place: name
             for place, name in wanted.items()
-            if not positions_of(name, weighed, recipe.shelf)
+            if not positions_of(name, weighed, recipe.pantry)
         }
         if not wanted or read == MOST_SEARCHED:
             return

@@ -11,7 +11,7 @@ from models.formula import Formula
 from models.ingredient import Role
 from models.measures import Part
 from models.outcome import FormReport, SpreadBeforeAndAfter, WordsBeforeAndAfter
-from models.pantry import pantry
+from models.pantry import known_pantry
 from models.ratios import RatioName, ratio_of
 from models.target import Target
 from models.window import Range
@@ -144,7 +144,7 @@ def _leavening(formula: Formula, factor: Fraction) -> Formula:
     """
     if formula.masses.soda:
         return _times("leavener")(formula, factor)
-    soda = pantry().find("baking soda")
+    soda = known_pantry().find("baking soda")
     assert soda is not None, "the table has soda"
     line = formula.lines[0]
     more = Part(soda, factor * MOST_SODA_SHARE / 2 * formula.flour_grams)
@@ -154,7 +154,7 @@ def _leavening(formula: Formula, factor: Fraction) -> Formula:
 
 def _water(formula: Formula, factor: Fraction) -> Formula:
     """Return the dough with `factor` times the water that it has besides its flour's."""
-    water = pantry().find("water")
+    water = known_pantry().find("water")
     assert water is not None, "the table has water"
     line = formula.lines[0]
     more = Part(water, (factor - 1) * formula.masses.water / water.water_share)

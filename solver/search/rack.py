@@ -20,7 +20,7 @@ import numpy as np
 from models.exact import exact
 from models.ingredient import Ingredient
 from models.measures import METRIC_SPOONS, ML_PER_CUP, Amount, Part, Term
-from models.pantry import pantry
+from models.pantry import known_pantry
 from solver.search.costs import FURTHER_UNIT_FILLINGS
 
 Way = Literal["cups", "millilitres", "scale", "whole_grams", "pieces"]
@@ -320,6 +320,6 @@ def _counted(ingredient: Ingredient, high: Fraction) -> Iterator[Amount]:
 
 def _egg_parts(ingredient: Ingredient) -> Iterator[tuple[Part, Term]]:
     for piece, grams in (("yolk", ingredient.yolk_grams), ("white", ingredient.white_grams)):
-        separated = pantry().find(f"egg {piece}")
+        separated = known_pantry().find(f"egg {piece}")
         if grams is not None and separated is not None:
             yield Part(separated, exact(grams)), Term(Fraction(1), piece)

@@ -10,7 +10,7 @@ from typing import get_args
 import pytest
 
 from models.ingredient import Ingredient, Leavening, Role
-from models.pantry import Pantry, fold, pantry
+from models.pantry import Pantry, fold, known_pantry
 
 US_ALLERGENS = {"wheat", "milk", "eggs", "tree nuts", "peanuts", "soybeans", "sesame"}
 EU_ALLERGENS = {
@@ -46,7 +46,7 @@ def names_of(ingredient: Ingredient) -> tuple[str, ...]:
 
 def test_the_pantry_is_well_stocked() -> None:
     """At least 135 ingredients are known, of every role and every way of raising a dough."""
-    known = list(pantry())
+    known = list(known_pantry())
     assert len(known) >= 135
     assert {one.role for one in known} == set(get_args(Role))
     assert {one.leavening for one in known} - {None} == set(get_args(Leavening))
@@ -54,26 +54,28 @@ def test_the_pantry_is_well_stocked() -> None:
 
 def test_no_name_means_two_things() -> None:
     """Every name and alias, as it is compared, belongs to one ingredient and stands there once."""
-    count = Counter(fold(name) for one in pantry() for name in names_of(one))
+    count = Counter(fold(name) for one in known_pantry() for name in names_of(one))
     assert [name for name, times in count.items() if times > 1] == []
 
 
 def test_every_name_finds_its_ingredient() -> None:
     """Each entry is found by its name and by each alias, in any case."""
-    for one in pantry():
+    for one in known_pantry():
         for name in names_of(one):
-            assert pantry().find(name) is one
-            assert pantry().find(name.upper()) is one
+            assert known_pantry().find(name) is one
+            assert known_pantry().find(name.upper()) is one
 
 
 def test_every_figure_has_a_source() -> None:
     """Each entry says where its composition and its density come from."""
-    assert [i.name for i in pantry() if not i.composition_source or not i.density_source] == []
+    assert [
+        i.name for i in known_pantry() if not i.composition_source or not i.density_source
+    ] == []
 
 
 def test_what_cannot_be_measured_by_volume_is_little_and_known() -> None:
     """Only three entries have no cup or teaspoon; all others have exactly one density."""
-    assert {i.name for i in pantry() if i.cup_grams is None} == {
+    assert {i.name for i in known_pantry() if i.cup_grams is None} == {
         "candied fruit",
         "dark chocolate",
         "gelatin",
@@ -82,19 +84,19 @@ def test_what_cannot_be_measured_by_volume_is_little_and_known() -> None:
 
 def test_small_amounts_are_based_on_the_teaspoon() -> None:
     """Leaveners, salt and flavours weigh by the teaspoon, every other role by the cup."""
-    for one in pantry():
+    for one in known_pantry():
         by_teaspoon = one.role in {"leavener", "salt", "flavour"} or one.name == "cream of tartar"
         assert (one.grams_per_teaspoon is not None) == by_teaspoon, one.name
 
 
 def test_densities_are_those_of_food() -> None:
     """A cup weighs between that of instant coffee and that of syrup, 0.2 to 1.5 g/mL."""
-    for one in pantry():
+    for one in known_pantry():
         if one.cup_grams is not None:
             assert 45 <= one.cup_grams <= 355, one.name
 
 
-@pytest.mark.parametrize("one", list(pantry()), ids=lambda one: one.name)
+@pytest.mark.parametrize("one", list(known_pantry()), ids=lambda one: one.name)
 def test_composition_fits_the_role(one: Ingredient) -> None:
     """Water, fat and sugars lie within what their role allows and leave room for the rest."""
     figures = (one.water_percent, one.fat_percent, one.sugars_percent)
@@ -105,14 +107,14 @@ def test_composition_fits_the_role(one: Ingredient) -> None:
 
 def test_leaveners_say_what_raises() -> None:
     """Every leavener names its leavening; outside the role only self-rising flour does."""
-    for one in pantry():
+    for one in known_pantry():
         raises = one.role == "leavener" or one.name == "self-rising flour"
         assert (one.leavening is not None) == raises, one.name
 
 
 def test_allergens_are_class_names() -> None:
     """Allergens are settled for every entry and named by class; conditions stand in the note."""
-    for one in pantry():
+    for one in known_pantry():
         assert one.allergens_us is not None and set(one.allergens_us) <= US_ALLERGENS
         assert one.allergens_eu is not None and set(one.allergens_eu) <= EU_ALLERGENS
 
@@ -135,7 +137,7 @@ def test_the_two_lists_of_allergens_differ_where_the_laws_do(
     name: str, us: tuple[str, ...], eu: tuple[str, ...]
 ) -> None:
     """Rye and oats count in the EU alone; coconut counts in neither since January 2025."""
-    one = pantry().find(name)
+    one = known_pantry().find(name)
     assert one is not None
     assert (one.allergens_us, one.allergens_eu) == (us, eu)
 
@@ -145,7 +147,7 @@ def test_the_two_lists_of_allergens_differ_where_the_laws_do(
 )
 def test_an_egg_is_its_yolk_and_its_white(name: str, grams: int) -> None:
     """An egg of each size weighs what its yolk and white weigh together, shared 17 to 33."""
-    egg = pantry().find(f"{name} egg".strip())
+    egg = known_pantry().find(f"{name} egg".strip())
     assert egg is not None and egg.unit_name == "egg"
     assert egg.grams_per_unit == grams
     assert egg.yolk_grams is not None and egg.white_grams is not None
@@ -241,7 +243,7 @@ def test_german_and_french_names_are_known(written: str, meant: str | None) -> N
 )
 def test_what_may_mean_two_things_is_not_guessed(written: str) -> None:
     """A word that names different foods in different places is left to the caller."""
-    assert pantry().find(written) is None
+    assert known_pantry().find(written) is None
 
 
 @pytest.mark.parametrize(
@@ -258,14 +260,14 @@ def test_what_may_mean_two_things_is_not_guessed(written: str) -> None:
 )
 def test_a_near_miss_is_named(written: str, meant: str) -> None:
     """A misspelt name is answered with the proper name first, and at most three in all."""
-    near = pantry().nearest(written)
+    near = known_pantry().nearest(written)
     assert near[0] == meant
     assert len(near) <= 3
 
 
 def test_nothing_near_is_an_empty_answer() -> None:
     """A name unlike any other brings no suggestion."""
-    assert pantry().nearest("qqqqqq") == ()
+    assert known_pantry().nearest("qqqqqq") == ()
 
 
 @pytest.mark.parametrize(
@@ -296,20 +298,20 @@ VILLAGE_FLOUR = Ingredient(
 
 def test_a_callers_ingredient_stands_in_front() -> None:
     """A custom ingredient is found by its names before a known one; all others stay."""
-    stocked = pantry().with_custom([VILLAGE_FLOUR])
+    stocked = known_pantry().with_custom([VILLAGE_FLOUR])
     assert stocked.find("Village flours") is VILLAGE_FLOUR
     assert stocked.find("flour") is VILLAGE_FLOUR
-    assert stocked.find("all-purpose flour") is pantry().find("flour")
+    assert stocked.find("all-purpose flour") is known_pantry().find("flour")
     assert next(iter(stocked)) is VILLAGE_FLOUR
-    assert len(list(stocked)) == len(list(pantry())) + 1
+    assert len(list(stocked)) == len(list(known_pantry())) + 1
     assert stocked.nearest("vilage flour")[0] == "village flour"
 
 
 def test_the_known_pantry_is_untouched_by_custom_ingredients() -> None:
     """Laying out a caller's ingredients leaves the shared pantry as it was."""
-    pantry().with_custom([VILLAGE_FLOUR])
-    assert pantry().find("village flour") is None
-    assert pantry().with_custom([]) is pantry()
+    known_pantry().with_custom([VILLAGE_FLOUR])
+    assert known_pantry().find("village flour") is None
+    assert known_pantry().with_custom([]) is known_pantry()
 
 
 def test_a_proper_name_wins_over_an_alias() -> None:
@@ -320,10 +322,10 @@ def test_a_proper_name_wins_over_an_alias() -> None:
 
 def test_a_cup_is_forty_eight_teaspoons() -> None:
     """The cup of an ingredient measured by the teaspoon is exactly 48 of them."""
-    soda = pantry().find("baking soda")
+    soda = known_pantry().find("baking soda")
     assert soda is not None and soda.cup_grams == 48 * Fraction("4.6")
 
 
 def found_name(written: str) -> str | None:
-    found = pantry().find(written)
+    found = known_pantry().find(written)
     return None if found is None else found.name

@@ -8,7 +8,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from models.measures import CUPS_PER, GRAMS_PER, METRIC_SPOONS, Amount, Part, Term, grams_of
-from models.pantry import pantry
+from models.pantry import known_pantry
 from models.reading import UnreadableLine, read_line
 
 WORDS = """
@@ -36,14 +36,14 @@ TENTHS = st.integers(1, 50_000).map(lambda tenths: Fraction(tenths, 10))
 @pytest.fixture(autouse=True, scope="module")
 def _stocked():
     """The pantry is read from its table before anything is timed or counted."""
-    pantry()
+    known_pantry()
 
 
 @given(LINES)
 def test_any_text_is_read_or_refused(text):
     """A line ends in grams from nothing to a million, or in UnreadableLine with advice."""
     try:
-        reading = read_line(text, pantry())
+        reading = read_line(text, known_pantry())
     except UnreadableLine as refused:
         assert str(refused)
     else:
@@ -76,7 +76,7 @@ def _amount_of(ingredient, term):
 @st.composite
 def measured_amounts(draw):
     """An ingredient of the pantry with one to three terms of one kind of measuring."""
-    ingredient = draw(st.sampled_from(list(pantry())))
+    ingredient = draw(st.sampled_from(list(known_pantry())))
     unit = draw(st.sampled_from(_units_of(ingredient)))
     if unit in GRAMS_PER or unit in {"ml", "l"}:
         terms = [Term(draw(TENTHS), unit)]
@@ -95,7 +95,7 @@ def measured_amounts(draw):
 def test_an_amount_written_out_is_read_back_to_the_same_grams(amount):
     """Every measure that is shown is one that can be typed in again, for every known ingredient."""
     ingredient = amount.parts[0].ingredient
-    reading = read_line(f"{amount.measure} {ingredient.name}", pantry())
+    reading = read_line(f"{amount.measure} {ingredient.name}", known_pantry())
     assert reading.ingredient == ingredient
     assert reading.amount.grams == amount.grams
 
@@ -103,10 +103,10 @@ def test_an_amount_written_out_is_read_back_to_the_same_grams(amount):
 @given(st.integers(0, 12), st.integers(1, 3), st.sampled_from(["yolk", "white"]))
 def test_eggs_with_a_yolk_or_white_are_read_back_piece_by_piece(wholes, extra, piece):
     """ "2 eggs + 1 yolk" beside the name "egg" keeps its pieces apart."""
-    egg, part = pantry().find("egg"), pantry().find(f"egg {piece}")
+    egg, part = known_pantry().find("egg"), known_pantry().find(f"egg {piece}")
     terms = (Term(Fraction(wholes), "egg"), Term(Fraction(extra), piece))
     written = Amount((), terms).measure
-    amount = read_line(f"{written} {egg.name}", pantry()).amount
+    amount = read_line(f"{written} {egg.name}", known_pantry()).amount
     by_name = {each.ingredient.name: each.grams for each in amount.parts}
     assert by_name.get(egg.name, 0) == grams_of(Fraction(wholes), "each", egg)
     assert by_name[part.name] == grams_of(Fraction(extra), "each", part)
@@ -117,7 +117,7 @@ def test_the_name_may_come_first_and_handling_last(amount, handling):
     """The order of name and amount, and what is done later, change no grams."""
     ingredient = amount.parts[0].ingredient
     assume(amount.measure != "none")
-    reading = read_line(f"{ingredient.name}: {amount.measure}, {handling}", pantry())
+    reading = read_line(f"{ingredient.name}: {amount.measure}, {handling}", known_pantry())
     assert reading.ingredient == ingredient
     assert reading.amount.grams == amount.grams
 
@@ -132,7 +132,7 @@ def _steps_to_read(text):
 
     sys.setprofile(count)
     try:
-        read_line(text, pantry())
+        read_line(text, known_pantry())
     except UnreadableLine:
         pass
     finally:

@@ -10,7 +10,7 @@ from typing import NamedTuple
 import pytest
 
 from models.ingredient import Ingredient
-from models.pantry import pantry
+from models.pantry import known_pantry
 
 
 def water(one: Ingredient) -> float:
@@ -66,7 +66,7 @@ STANDARDS = [
 
 
 def known(name: str) -> Ingredient:
-    found = pantry().find(name)
+    found = known_pantry().find(name)
     assert found is not None
     return found
 

@@ -8,7 +8,7 @@ from molmass import Formula
 from pydantic import TypeAdapter
 
 from models.brief import PowderStrength
-from models.pantry import pantry
+from models.pantry import known_pantry
 from models.ratios import DEFAULT_POWDER_STRENGTH, SODA_STRENGTH
 
 
@@ -46,7 +46,7 @@ def test_ammonia_leaves_nothing_behind() -> None:
     """Baker's ammonia goes off whole as ammonia, steam and carbon dioxide: it adds no water."""
     gone = sum(molar_mass(gas) for gas in ("NH3", "H2O", "CO2"))
     assert gone == pytest.approx(molar_mass("NH4HCO3"), rel=1e-9)
-    ammonia = pantry().find("baker's ammonia")
+    ammonia = known_pantry().find("baker's ammonia")
     assert ammonia is not None and ammonia.water_percent == 0
 
 
@@ -112,7 +112,7 @@ def test_tartrate_powder_is_a_balanced_mixture() -> None:
 def test_tartrate_powder_is_as_moist_as_its_parts() -> None:
     """The water of single-acting powder is the water its three parts bring."""
     parts = {"baking soda": 26.7, "cream of tartar": 59.9, "cornstarch": 13.4}
-    found = {name: pantry().find(name) for name in (*parts, "single-acting baking powder")}
+    found = {name: known_pantry().find(name) for name in (*parts, "single-acting baking powder")}
     water = {name: one.water_percent for name, one in found.items() if one is not None}
     expected = sum(share * water[name] for name, share in parts.items()) / 100
     assert water["single-acting baking powder"] == pytest.approx(expected, abs=0.05)

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import pytest
 
 from models.ingredient import Ingredient
-from models.pantry import pantry
+from models.pantry import known_pantry
 
 COMPOSITION = ("water_percent", "fat_percent", "sugars_percent")
 TEASPOONS = {"grams_per_cup": 48, "grams_per_tbsp": 3, "grams_per_tsp": 1}
@@ -83,7 +83,7 @@ def read_published(columns: tuple[str, ...]) -> Iterator[Published]:
 
 
 def known(name: str) -> Ingredient:
-    found = pantry().find(name)
+    found = known_pantry().find(name)
     assert found is not None, f"{name} is not in the pantry"
     return found
 

@@ -110,9 +110,9 @@ class Promises:
 
     def _starts(self) -> Iterator[FormulaLine]:
         yield from self.written
-        shelf = self.brief.recipe.shelf
+        pantry = self.brief.recipe.pantry
         for line in self.outcome.lines[len(self.written) :]:
-            ingredient = shelf.find(line.ingredient)
+            ingredient = pantry.find(line.ingredient)
             if ingredient is None:
                 raise UnreadableMeasure(f"{line.ingredient} is no known ingredient")
             yield FormulaLine(ingredient, Amount((Part(ingredient, Fraction(0)),), ()))
@@ -184,11 +184,11 @@ class Promises:
             yield f"{name} moved beyond its reach"
 
     def _named_limit_faults(self) -> Iterator[str]:
-        shelf, limits = self.brief.recipe.shelf, self.brief.limits
+        pantry, limits = self.brief.recipe.pantry, self.brief.limits
         held = [(name, Fraction(0)) for name in limits.keep]
         held += [(name, exact(percent)) for name, percent in limits.max_change_percent.items()]
         for name, percent in held:
-            meant = shelf.find(name)
+            meant = pantry.find(name)
             for line in self.lines[: len(self.written)]:
                 if meant is None or line.before.name != meant.name or not line.moved:
                     continue

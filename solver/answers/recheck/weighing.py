@@ -10,7 +10,7 @@ from models.formula import FormulaLine
 from models.ingredient import Ingredient
 from models.measures import Amount, MeasureSystem, Part
 from models.outcome import OutcomeLine
-from models.pantry import fold, pantry
+from models.pantry import fold, known_pantry
 from solver.answers.recheck.words import (
     MILLILITRES_IN_A_CUP,
     SPOONS_ML,
@@ -153,7 +153,7 @@ def _piece(term: Said, ingredient: Ingredient) -> Part:
     if fold(term.unit) == own and ingredient.grams_per_unit is not None:
         return Part(ingredient, term.quantity * exact(ingredient.grams_per_unit))
     grams = {"yolk": ingredient.yolk_grams, "white": ingredient.white_grams}.get(term.unit)
-    separated = pantry().find(f"egg {term.unit}")
+    separated = known_pantry().find(f"egg {term.unit}")
     if grams is None or separated is None:
         raise UnreadableMeasure(f"{ingredient.name} does not come in {term.unit}")
     return Part(separated, term.quantity * exact(grams))

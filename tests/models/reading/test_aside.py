@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from models.brief import RecipeToWeigh
-from models.pantry import pantry
+from models.pantry import known_pantry
 from models.reading import Reading, SetAside, understand_line
 from models.recipe import Recipe
 from models.weighing import Weighing
@@ -35,7 +35,7 @@ ASIDE = [
 @pytest.mark.parametrize(("text", "code"), ASIDE)
 def test_why_a_line_is_set_aside(text, code):
     """Headings, steps, facts, paper, what is for the board: each under its code, with words."""
-    meant = understand_line(text, pantry())
+    meant = understand_line(text, known_pantry())
     assert isinstance(meant, SetAside)
     assert meant.aside.code == code
     assert meant.aside.message
@@ -46,7 +46,7 @@ def test_why_a_line_is_set_aside(text, code):
 )
 def test_what_is_of_the_dough_counts(text):
     """A measured ingredient is never set aside."""
-    assert isinstance(understand_line(text, pantry()), Reading)
+    assert isinstance(understand_line(text, known_pantry()), Reading)
 
 
 PARTS = [

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from models.pantry import pantry
+from models.pantry import known_pantry
 from models.reading import read_line
 from models.reading.doubts import SEVERITY, Uncertain, gravest, quoted
 
@@ -82,7 +82,7 @@ DOUBTFUL = {
 @pytest.mark.parametrize(("text", "expected"), DOUBTFUL.items())
 def test_a_line_with_room_for_doubt_is_read_and_says_so(text, expected):
     """The likeliest amount is read, under a code, with a message that names what was taken."""
-    reading = read_line(text, pantry())
+    reading = read_line(text, known_pantry())
     code, grams, said = expected
     assert reading.amount.grams == grams
     assert reading.uncertain is not None
@@ -92,7 +92,7 @@ def test_a_line_with_room_for_doubt_is_read_and_says_so(text, expected):
 
 def test_several_doubts_are_told_together_under_the_gravest():
     """A missed word weighs more than a hedge, and both are told."""
-    doubt = read_line("about 2 cups kosher flour, optional", pantry()).uncertain
+    doubt = read_line("about 2 cups kosher flour, optional", known_pantry()).uncertain
     assert doubt.code == "words"
     assert all(said in doubt.message for said in ("kosher", "about 2 cups", "optional"))
 
@@ -100,7 +100,7 @@ def test_several_doubts_are_told_together_under_the_gravest():
 @pytest.mark.parametrize("strange", ["\x00", "\ud800", "\u202e", "\ufeff", "\u0301", "🏮"])
 def test_a_character_that_means_nothing_is_doubted_and_never_shown_raw(strange):
     """Controls and lone surrogates neither pass in silence nor reach the message unprintable."""
-    doubt = read_line(f"2 cups {strange} flour", pantry()).uncertain
+    doubt = read_line(f"2 cups {strange} flour", known_pantry()).uncertain
     assert doubt.code == "words"
     assert all(character.isprintable() for character in doubt.message)
 

@@ -11,7 +11,7 @@ import pytest
 
 from models.ingredient import Ingredient
 from models.measures import Term
-from models.pantry import pantry
+from models.pantry import known_pantry
 from models.reading import read_line
 
 OUNCE = Fraction("28.349523125")
@@ -165,7 +165,7 @@ CERTAIN = {
 @pytest.mark.parametrize(("text", "expected"), CERTAIN.items())
 def test_a_plain_line_is_read_exactly_and_without_doubt(text, expected):
     """Ingredient, exact grams and measure are those the line names, and nothing is in doubt."""
-    reading = read_line(text, pantry().with_custom([MIX]))
+    reading = read_line(text, known_pantry().with_custom([MIX]))
     name, grams, measure = expected
     assert (reading.ingredient.name, reading.amount.measure) == (name, measure)
     assert reading.amount.grams == grams
@@ -174,7 +174,7 @@ def test_a_plain_line_is_read_exactly_and_without_doubt(text, expected):
 
 def test_eggs_and_yolks_are_two_parts_and_two_terms():
     """Each part keeps its own ingredient, for their water and fat differ."""
-    amount = read_line("3 eggs + 1 egg + 2 yolks", pantry()).amount
+    amount = read_line("3 eggs + 1 egg + 2 yolks", known_pantry()).amount
     assert [(part.ingredient.name, part.grams) for part in amount.parts] == [
         ("egg", 200),
         ("egg yolk", 34),
@@ -188,7 +188,7 @@ def test_eggs_and_yolks_are_two_parts_and_two_terms():
 
 def test_an_amount_in_several_measures_of_one_ingredient_is_one_part():
     """The terms are kept as written and the grams are summed."""
-    amount = read_line("1 stick + 2 tbsp butter", pantry()).amount
+    amount = read_line("1 stick + 2 tbsp butter", known_pantry()).amount
     assert [(part.ingredient.name, part.grams) for part in amount.parts] == [
         ("unsalted butter", Fraction(1131, 8))
     ]
@@ -197,21 +197,24 @@ def test_an_amount_in_several_measures_of_one_ingredient_is_one_part():
 
 def test_an_amount_to_taste_has_a_part_of_nothing_and_no_terms():
     """The ingredient stays in the recipe, at 0 g."""
-    amount = read_line("salt to taste", pantry()).amount
+    amount = read_line("salt to taste", known_pantry()).amount
     assert [(part.ingredient.name, part.grams) for part in amount.parts] == [("salt", 0)]
     assert (amount.terms, amount.measure) == ((), "none")
 
 
 def test_nothing_of_an_ingredient_is_read_back_as_nothing():
     """ "none" is how an amount of nothing is written, and no doubt attaches to it."""
-    reading = read_line("none salt", pantry())
+    reading = read_line("none salt", known_pantry())
     assert (reading.amount.grams, reading.uncertain) == (0, None)
 
 
 def test_capitals_tell_the_tablespoon_from_the_teaspoon_and_nothing_else():
     """T is three times t; TBSP and tbsp are the same."""
     assert (
-        read_line("1 T salt", pantry()).amount.grams
-        == 3 * read_line("1 t salt", pantry()).amount.grams
+        read_line("1 T salt", known_pantry()).amount.grams
+        == 3 * read_line("1 t salt", known_pantry()).amount.grams
     )
-    assert read_line("1 TBSP SALT", pantry()).amount == read_line("1 tbsp salt", pantry()).amount
+    assert (
+        read_line("1 TBSP SALT", known_pantry()).amount
+        == read_line("1 tbsp salt", known_pantry()).amount
+    )

@@ -6,7 +6,7 @@ import pytest
 
 from models.reading.doubts import UnreadableLine
 from models.reading.numerals import read_numeral
-from models.reading.tokens import Line
+from models.reading.tokens import TokenLine
 
 EXACT = {
     "3": Fraction(3),
@@ -101,7 +101,7 @@ RANGES = {
 @pytest.mark.parametrize(("text", "value"), EXACT.items())
 def test_a_number_is_exactly_what_it_says(text, value):
     """Figures, fractions and number words are read to the last token, as exact fractions."""
-    line = Line(text)
+    line = TokenLine(text)
     numeral = read_numeral(line, 0)
     assert (numeral.value, numeral.end, numeral.ranged) == (value, len(line), False)
 
@@ -109,7 +109,7 @@ def test_a_number_is_exactly_what_it_says(text, value):
 @pytest.mark.parametrize(("text", "middle"), RANGES.items())
 def test_a_range_has_its_middle_for_its_value(text, middle):
     """Two numbers joined by a dash or "to" are one numeral that knows it is a range."""
-    line = Line(text)
+    line = TokenLine(text)
     numeral = read_numeral(line, 0)
     assert (numeral.value, numeral.end, numeral.ranged) == (middle, len(line), True)
 
@@ -125,14 +125,14 @@ def test_a_range_has_its_middle_for_its_value(text, middle):
 )
 def test_three_figures_after_the_only_mark_may_be_thousands(text, value, thousands, comma):
     """The other number is handed on, because only the unit can tell which one is meant."""
-    numeral = read_numeral(Line(text), 0)
+    numeral = read_numeral(TokenLine(text), 0)
     assert (numeral.value, numeral.thousands, numeral.comma) == (value, thousands, comma)
 
 
 @pytest.mark.parametrize("text", ["1,25", "1,2500", "0,250", "1250", "1,250,000", "1,250.5"])
 def test_other_marks_are_not_in_doubt(text):
     """A comma is doubtful only before exactly three figures and after one to three but no zero."""
-    assert read_numeral(Line(text), 0).thousands is None
+    assert read_numeral(TokenLine(text), 0).thousands is None
 
 
 @pytest.mark.parametrize(
@@ -156,7 +156,7 @@ def test_other_marks_are_not_in_doubt(text):
 def test_a_broken_number_is_refused_with_advice(text):
     """What cannot be one number is named and refused, never half read."""
     with pytest.raises(UnreadableLine, match="cannot be read as a number") as refused:
-        read_numeral(Line(text), 0)
+        read_numeral(TokenLine(text), 0)
     assert refused.value.rest
 
 
@@ -184,16 +184,16 @@ def test_a_broken_number_is_refused_with_advice(text):
 )
 def test_strengths_names_and_words_are_no_numbers(text):
     """A percentage, a proof, a grade of flour and half-and-half belong to names."""
-    assert read_numeral(Line(text), 0) is None
+    assert read_numeral(TokenLine(text), 0) is None
 
 
 def test_the_second_half_of_half_and_half_is_no_number():
     """Nothing is counted from within a name."""
-    assert read_numeral(Line("half and half"), 2) is None
-    assert read_numeral(Line("half-and-half"), 4) is None
+    assert read_numeral(TokenLine("half and half"), 2) is None
+    assert read_numeral(TokenLine("half-and-half"), 4) is None
 
 
 def test_half_a_cup_of_half_and_half_is_half_a_cup():
     """The share before the name still counts."""
-    numeral = read_numeral(Line("half a cup half and half"), 0)
+    numeral = read_numeral(TokenLine("half a cup half and half"), 0)
     assert (numeral.value, numeral.end) == (Fraction(1, 2), 2)

@@ -2,13 +2,13 @@
 
 import pytest
 
-from models.pantry import pantry
+from models.pantry import known_pantry
 from models.reading import UnreadableLine, read_line
 
 
 def refusal_of(text):
     with pytest.raises(UnreadableLine) as refused:
-        read_line(text, pantry())
+        read_line(text, known_pantry())
     return refused.value
 
 
@@ -82,6 +82,6 @@ def test_an_unknown_ingredient_is_answered_with_the_nearest_known_ones():
 def test_a_line_longer_than_the_limit_is_refused_at_once():
     """Two thousand characters are read, one more is not."""
     note = "2 cups flour" + " " * 1988
-    assert read_line(note, pantry()).amount.grams == 250
+    assert read_line(note, known_pantry()).amount.grams == 250
     assert "2001 characters" in str(refusal_of(note + " "))
     assert "1000000 characters" in str(refusal_of("9" * 1_000_000))

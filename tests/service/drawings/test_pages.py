@@ -2,14 +2,14 @@
 
 import pytest
 
-from service.drawings.pages import GAP, MARGIN, PAPERS, RULERS, Size, lay_out
+from service.drawings.pages import GAP, MARGIN, PAPERS, RULERS, PageSize, lay_out
 
-CAPTION = Size(125, 50)
-HOLLOW = Size(0, 0)
+CAPTION = PageSize(125, 50)
+HOLLOW = PageSize(0, 0)
 
 
 def laid(width, height, inside=HOLLOW, paper="a4"):
-    return lay_out(Size(width, height), inside, CAPTION, paper)
+    return lay_out(PageSize(width, height), inside, CAPTION, paper)
 
 
 def within_margins(layout, width, height):
@@ -36,7 +36,7 @@ def test_a_small_piece_lies_under_its_caption(paper):
 def test_a_broad_piece_turns_the_page():
     """What is too wide for an upright page but fits a level one gets that."""
     layout = laid(250, 100)
-    assert layout.page == Size(297, 210)
+    assert layout.page == PageSize(297, 210)
     assert within_margins(layout, 250, 100)
 
 
@@ -50,7 +50,7 @@ def test_the_largest_piece_with_rulers_fits_to_the_millimetre():
 
 def test_a_piece_that_fills_the_page_holds_its_caption():
     """Where there is no room above it, the caption goes inside, without rulers."""
-    layout = laid(185, 270, inside=Size(175, 260))
+    layout = laid(185, 270, inside=PageSize(175, 260))
     assert (layout.sheets, layout.ruled) == ((1, 1), False)
     assert within_margins(layout, 185, 270)
     left, top = layout.lettering_at
@@ -60,15 +60,15 @@ def test_a_piece_that_fills_the_page_holds_its_caption():
 
 def test_a_large_piece_takes_as_few_sheets_as_it_can():
     """400 by 350 mm with its caption inside is two by two level sheets; hollow, it is six."""
-    assert laid(400, 350, inside=Size(390, 340)).sheets == (2, 2)
+    assert laid(400, 350, inside=PageSize(390, 340)).sheets == (2, 2)
     assert laid(400, 350).sheets in {(3, 2), (2, 3)}
 
 
-@pytest.mark.parametrize("inside", [HOLLOW, Size(900, 900)])
+@pytest.mark.parametrize("inside", [HOLLOW, PageSize(900, 900)])
 def test_several_sheets_hold_the_whole_piece(inside):
     """The tiles together are the page, and the piece with its rulers lies within."""
     layout = laid(1000, 1000, inside=inside)
     across, down = layout.sheets
-    assert layout.page == Size(across * layout.tile.width, down * layout.tile.height)
+    assert layout.page == PageSize(across * layout.tile.width, down * layout.tile.height)
     assert layout.piece_at[0] + 1000 <= layout.page.width
     assert layout.piece_at[1] + 1000 + RULERS <= layout.page.height

@@ -9,7 +9,7 @@ import pytest
 from models.errors import BadInput
 from service.exchange.byte_lines import MOST_BYTES
 from service.exchange.csv_catalogue import MOST_ROWS, read_csv, write_csv
-from service.exchange.entry import Entry, LeftOut, entry_of, written_lines
+from service.exchange.entry import Entry, Unusable, entry_of, written_lines
 
 
 def read(text):
@@ -116,7 +116,7 @@ def test_a_broken_row_does_not_stop_the_rest(row):
     good = [f"{name},2 cups flour\n{name},1 egg\n".encode() for name in "amnz"]
     found = list(read_csv([b"recipe,line\n", good[0], good[1], row, good[2], good[3]]))
     assert names(found) == ["a", "z"]
-    left = [one for one in found if isinstance(one, LeftOut)]
+    left = [one for one in found if isinstance(one, Unusable)]
     assert {one.external_id for one in left} == {None, "m", "n"}
     assert all(one.row == 6 for one in left)
 
@@ -140,7 +140,7 @@ def test_a_recipe_that_contradicts_itself_is_left_out(rows):
     """Two titles, too many rows, a title or a name too long: said, and the rest goes on."""
     found = read(f"recipe,title,line\n{rows}z,Z,1 egg\n")
     assert names(found) == ["z"]
-    assert isinstance(found[0], LeftOut)
+    assert isinstance(found[0], Unusable)
 
 
 @pytest.mark.parametrize("kept", ["{", "[]", '{"a": 1, "a": 2}', '{"a": 1e999}'])
@@ -166,5 +166,5 @@ def test_quotes_made_to_hurt_are_soon_read():
     """Lines that each open a quote are not read again for ever."""
     began = time.process_time()
     found = read("recipe,line\n" + 'x","\n' * 40_000)
-    assert all(isinstance(one, LeftOut) for one in found)
+    assert all(isinstance(one, Unusable) for one in found)
     assert time.process_time() - began < 5

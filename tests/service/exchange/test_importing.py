@@ -4,7 +4,7 @@ import tracemalloc
 from collections.abc import Iterator, Sequence
 
 from service.exchange.csv_catalogue import read_csv
-from service.exchange.entry import Entry, LeftOut, entry_of
+from service.exchange.entry import Entry, Unusable, entry_of
 from service.exchange.importing import BATCH, MOST_FAULTS, Counts, import_catalogue
 from service.exchange.ndjson_catalogue import read_ndjson
 
@@ -60,7 +60,7 @@ def test_a_name_that_comes_twice_counts_once():
 def test_what_cannot_be_read_is_kept_and_said():
     """An unreadable recipe is kept and counted, each of its lines named; a bad row is not kept."""
     shelf = ShelfInMemory()
-    bad = LeftOut(row=7, external_id=None, message="The row is not UTF-8.")
+    bad = Unusable(row=7, external_id=None, message="The row is not UTF-8.")
     summary = bring(shelf, [egg("a", ["1 egg", "2 cups zorkling"]), bad])
     assert (summary.created, summary.unreadable, summary.left_out) == (1, 1, 1)
     assert [(x.row, x.external_id, x.line) for x in summary.faults] == [
@@ -71,7 +71,7 @@ def test_what_cannot_be_read_is_kept_and_said():
 
 def test_the_first_faults_are_listed():
     """A file of nothing but faults is answered with the first of them and the count of all."""
-    bad = (LeftOut(row=i, message="bad") for i in range(1, 1001))
+    bad = (Unusable(row=i, message="bad") for i in range(1, 1001))
     summary = bring(ShelfInMemory(), bad)
     assert (summary.left_out, len(summary.faults)) == (1000, MOST_FAULTS)
 

@@ -10,7 +10,7 @@ import time
 import pytest
 
 from models.errors import BadInput
-from service.exchange.entry import Entry, LeftOut
+from service.exchange.entry import Entry, Unusable
 from service.exchange.json_ld import MOST_PAGE_BYTES, read_json_ld, read_page, recipe_object
 
 PUBLISHED_SHAPE = {
@@ -192,7 +192,7 @@ def test_what_is_no_recipe_is_left_out_with_a_word(body):
     """Whatever arrives, what cannot be used is said, and nothing is made up."""
     found = list(read_json_ld([body]))
     assert found
-    assert all(isinstance(one, LeftOut) and one.message for one in found)
+    assert all(isinstance(one, Unusable) and one.message for one in found)
 
 
 def test_one_bad_recipe_does_not_stop_the_rest():
@@ -234,7 +234,7 @@ def test_a_page_with_a_bad_script_still_gives_the_others():
     scripts = ["{broken", json.dumps([recipe(), recipe(name="Roof")])]
     page = "".join(f'<script type="application/ld+json">{script}</script>' for script in scripts)
     bad, *good = read_page([page.encode()])
-    assert isinstance(bad, LeftOut)
+    assert isinstance(bad, Unusable)
     assert [one.title for one in good] == ["Panel", "Roof"]
 
 

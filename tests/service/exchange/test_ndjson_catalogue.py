@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from service.exchange.entry import Entry, LeftOut, written_lines
+from service.exchange.entry import Entry, Unusable, written_lines
 from service.exchange.ndjson_catalogue import read_ndjson
 
 
@@ -81,7 +81,7 @@ def test_a_bad_line_does_not_stop_the_rest(line):
     """What a line says that cannot be used is told with its number; the next one is read."""
     good = b'{"external_id": "z", "lines": ["1 egg"]}'
     bad, *rest = read_ndjson([b"\n" + line + b"\r\n" + good])
-    assert isinstance(bad, LeftOut)
+    assert isinstance(bad, Unusable)
     assert bad.row == 2
     assert bad.message
     assert [one.external_id for one in rest if isinstance(one, Entry)] == ["z"]

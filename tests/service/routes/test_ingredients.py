@@ -2,7 +2,7 @@
 
 import pytest
 
-from models.pantry import pantry
+from models.pantry import known_pantry
 from service.questions.ingredient_table import MOST_ENTRIES
 from tests.service.problem_checks import problem_in
 
@@ -14,7 +14,7 @@ def names(answer):
 def test_an_ingredient_is_shown_whole(client):
     """Role, composition, weights, other names, allergens and sources of one ingredient."""
     entry = client.get("/v1/ingredients/unsalted%20butter").json()
-    known = pantry().find("unsalted butter")
+    known = known_pantry().find("unsalted butter")
     assert entry["role"] == "fat"
     assert entry["composition"]["fat_percent"] == known.fat_percent
     assert entry["grams_per"]["cup"] == 16 * entry["grams_per"]["tbsp"]
@@ -47,7 +47,7 @@ def test_a_search_finds_by_part_of_a_name_or_other_name(client):
 def test_a_search_without_a_query_lists_everything(client):
     """Without a query the whole table can be had."""
     answer = client.get(f"/v1/ingredients?limit={MOST_ENTRIES}")
-    assert answer.json()["total"] == len(names(answer)) == len(list(pantry()))
+    assert answer.json()["total"] == len(names(answer)) == len(list(known_pantry()))
 
 
 def test_a_limit_is_kept_and_the_rest_is_counted(client):

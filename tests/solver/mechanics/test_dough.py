@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from models.brief import RecipeToWeigh
-from models.pantry import pantry
+from models.pantry import known_pantry
 from solver.mechanics.belief import middle
 from solver.mechanics.dough import (
     Substances,
@@ -127,7 +127,7 @@ def test_scaling_changes_nothing():
 )
 def test_what_kind_of_fat(name, kind, share):
     """Each fat's kind is a property of the table; cream brings plain fat, inclusions nothing."""
-    made = substances_per_gram(pantry().find(name))
+    made = substances_per_gram(known_pantry().find(name))
     kinds = {k: getattr(made, k) for k in ("butter_fat", "firm_fat", "oil_fat")}
     assert kinds == pytest.approx({k: share * (k == kind) for k in kinds})
 
@@ -157,7 +157,7 @@ def test_a_bakers_own_fats():
 )
 def test_what_counts_as_solid(name, solids, fat):
     """Flours, starches, cocoa and dry milk gram for gram; of a nut meal its fat is fat."""
-    made = substances_per_gram(pantry().find(name))
+    made = substances_per_gram(known_pantry().find(name))
     assert (made.solids, made.fat, made.water) == pytest.approx((solids, fat, 0))
 
 

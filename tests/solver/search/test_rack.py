@@ -6,12 +6,12 @@ from itertools import product
 import pytest
 
 from models.measures import Amount
-from models.pantry import pantry
+from models.pantry import known_pantry
 from solver.search.rack import nearest, rack
 
 
 def ingredient(name: str):
-    found = pantry().find(name)
+    found = known_pantry().find(name)
     assert found is not None
     return found
 

@@ -3,15 +3,17 @@
 import pytest
 
 from models.brief import Brief
-from service.page.asking import Request
 from service.page.fields import Fields
+from service.page.typed_request import TypedRequest
 
 DOUGH = ("2 cups all-purpose flour\r\n1/2 cup unsalted butter",)
 
 
 def asked(**typed):
     fields = {name.replace("__", "."): (value,) for name, value in typed.items()}
-    request = Request(Fields({"lines": DOUGH, **fields}), ["all-purpose flour", "unsalted butter"])
+    request = TypedRequest(
+        Fields({"lines": DOUGH, **fields}), ["all-purpose flour", "unsalted butter"]
+    )
     return request.understood(Brief, **request.of_batch()), request.faults
 
 

@@ -16,7 +16,7 @@ from service.http.solve_pool import RETRY_AFTER_SECONDS
 from service.problems import BUSY, MALFORMED_HTTP, MEDIA_TYPE
 
 
-class Connection(H11Protocol):
+class HttpConnection(H11Protocol):
     """One connection; one more than the limit is answered 503 and closed."""
 
     def __init__(self, *given: Any, **named: Any) -> None:

@@ -1,4 +1,4 @@
-"""Asking: what was typed, as the request that a program would send, and what cannot be one.
+"""What was typed, as the request that a program would send, and what of it cannot be one.
 
 Numbers that are no numbers are faults of their own fields; all else is judged by `models.brief`, so
 that the page and the interface ask and refuse alike.
@@ -26,7 +26,7 @@ _PLAIN_LENGTH = re.compile(r"[\d\s./,½¼¾⅓⅔⅛⅜⅝⅞⁄]+")
 Asked = TypeVar("Asked", bound=Bounded)
 
 
-class Request:
+class TypedRequest:
     """A request as JSON would hold it, and the faults of what was typed."""
 
     def __init__(self, fields: Fields, ingredients: Iterable[str]) -> None:
