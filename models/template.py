@@ -12,7 +12,8 @@ from models.target import Target
 from models.value import Value
 
 DOUGH_DENSITY = 1.26
-"""g/cm³ of a short dough before it bakes (Chevallier 2000)."""
+"""g/cm³; what a piece weighs, and what pulls a softened sheet down (`solver.mechanics.flow`)."""
+DOUGH_DENSITY_SOURCE = "Chevallier 2000, a short dough before it bakes"
 
 TRIMMINGS_PERCENT = 15.0
 """Dough rolled beyond the pieces, as a share of their weight. Common practice, no source."""

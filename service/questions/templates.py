@@ -8,6 +8,7 @@ from models.form_cautions import form_cautions
 from models.target import Target
 from models.template import (
     DOUGH_DENSITY,
+    DOUGH_DENSITY_SOURCE,
     TRIMMINGS_PERCENT,
     Density,
     Pieces,
@@ -62,10 +63,7 @@ def drawn_template(asked: TemplateRequest) -> DrawnTemplate:
         trimmings_percent=asked.trimmings_percent,
         dough_grams=pieces_grams(target, asked.pieces, asked.trimmings_percent, density),
         density_g_per_cm3=density,
-        density_source=_DENSITY_SOURCE if density == DOUGH_DENSITY else "the request",
+        density_source=DOUGH_DENSITY_SOURCE if density == DOUGH_DENSITY else "the request",
         cautions=form_cautions(target, piece),
         svg=draw_template(target, piece, asked.paper),
     )
-
-
-_DENSITY_SOURCE = "Chevallier 2000, a short dough before it bakes"

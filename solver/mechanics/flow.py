@@ -19,8 +19,10 @@ from typing import Any
 import numpy as np
 from scipy.special import ive
 
-DENSITY = 1200.0
-"""kg/m³, of raw dough; only its product with the fluidity matters."""
+from models.template import DOUGH_DENSITY
+
+DENSITY = 1000 * DOUGH_DENSITY
+"""kg/m³. Only its product with the fluidity matters: a fluidity is told by a round's growth."""
 
 GRAVITY = 9.81
 """m/s²."""
