@@ -29,3 +29,13 @@ def float_not_below(number: Fraction) -> float:
 def float_not_above(number: Fraction) -> float:
     """Return the nearest float whose written decimal is not above `number` (for lower bounds)."""
     return -float_not_below(-number)
+
+
+def estimate_not_below(number: Fraction) -> Fraction:
+    """Return the least number of three significant figures that is not below a positive `number`.
+
+    A bound on an estimate handed back to a caller is the same on every machine, and still admits
+    what it came from.
+    """
+    step = Fraction(10) ** (math.floor(math.log10(number)) - 2)
+    return math.ceil(number / step) * step

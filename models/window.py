@@ -24,6 +24,9 @@ class Range(Value):
         return self
 
 
+LEAST_CHANCE_PERCENT, MOST_CHANCE_PERCENT = 0.1, 99.9
+
+
 class RatioBounds(Value):
     """A range for any of the seven ratios of `models.ratios`."""
 
@@ -46,7 +49,7 @@ class RatioBounds(Value):
 class CrackRange(Value):
     """The most that the chance of a crack may be; the estimate is never quite 0 or 100."""
 
-    max: Annotated[float, Field(ge=0.1, le=99.9)]
+    max: Annotated[float, Field(ge=LEAST_CHANCE_PERCENT, le=MOST_CHANCE_PERCENT)]
 
 
 class Window(RatioBounds):

@@ -12,11 +12,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import assert_never
 
-from models.exact import float_not_above, float_not_below
+from models.exact import estimate_not_below, exact, float_not_above, float_not_below
 from models.formula import Formula
 from models.limits import ChangeLimit, CrackLimit, Limit, NamedLimit, RatioLimit
 from models.outcome import Conflict
 from models.ratios import RATIOS
+from models.window import MOST_CHANCE_PERCENT
 from models.wording import limit_words, number
 from solver.answers.safest import safest
 from solver.mechanics.levers import thickness_needed
@@ -200,6 +201,9 @@ def _conflict(
     limit: Limit, needed: Fraction | None, before: Formula, *, found: bool = True
 ) -> Conflict:
     below = isinstance(limit, RatioLimit) and limit.side == "min"
+    if needed and isinstance(limit, CrackLimit):
+        most = exact(MOST_CHANCE_PERCENT)
+        needed = min(estimate_not_below(needed), most) if needed <= most else None
     rounded = None if needed is None else (float_not_above if below else float_not_below)(needed)
     return Conflict(
         **NamedLimit.naming(limit),
