@@ -104,10 +104,13 @@ def _at(belief: tuple[Kind, float, float], score: np.ndarray) -> np.ndarray:
 
 
 @cache
-def lattice(count: int) -> np.ndarray:
-    """Return standard normal scores of `count` draws, one row a coefficient; a power of two."""
+def lattice(count: int, coefficients: int = len(_BELIEF)) -> np.ndarray:
+    """Return standard normal scores of `count` draws, one row a coefficient; a power of two.
+
+    What is believed of more than the model's own coefficients comes after them.
+    """
     modulus = 2 * count
-    generators = [pow(_GENERATOR, j, modulus) for j in range(len(_BELIEF))]
+    generators = [pow(_GENERATOR, j, modulus) for j in range(coefficients)]
     odd = 2 * np.arange(count) + 1
     scores: np.ndarray = ndtri(np.outer(generators, odd) % modulus / modulus)
     return scores

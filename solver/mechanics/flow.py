@@ -104,7 +104,7 @@ def _next(term: Any, n: int, number: Any) -> Any:
     return term * (n * n + 3 * n + 2 - number) / ((n + 1) * (n + 2))
 
 
-def round_growth(h: Any, radius: float, fluidity: Any, slip: Any) -> Any:
+def round_growth(h: Any, radius: Any, fluidity: Any, slip: Any) -> Any:
     """Return how much the diameter of a flat round of radius a grows by flow [m].
 
     u = C I1(r/l), C from 4u' + 2u/r = ρ g h F/2 at r = a; the diameter grows by 2 u(a).

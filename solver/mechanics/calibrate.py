@@ -1,0 +1,100 @@
+"""Calibration: what a kitchen's trials teach, as draws that stand in for the untried kitchen's.
+
+The most likely coefficients are found in whitened coordinates, where the belief is a standard
+normal, by BFGS; about them the belief left over is normal with the curvature found there, never
+wider than before (Laplace). Its 512 draws are fixed, so the same trials always answer the same:
+
+    w + U diag(ev^−½) Uᵀ · lattice
+
+is symmetric and does not depend on the signs of the eigenvectors. How likely trials are is
+`solver.mechanics.evidence`; the plain tally kept beside it is `solver.mechanics.tally`.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.optimize import minimize
+
+from solver.mechanics.belief import DRAWS, Draws, draws_of, lattice
+from solver.mechanics.evidence import COEFFICIENTS, Evidence, ln_likelihoods
+
+STEP = 1e-3
+"""Of a standard deviation: the differences by which slopes are taken."""
+CURVATURE_STEP = 0.05
+"""Wide enough that the sum's own rounding does not show in second differences."""
+FARTHEST = 6.0
+"""No coefficient is believed farther from its middle: one in a thousand million."""
+LEAST_CURVATURE = 1.0
+"""The belief's own: a trial never makes less sure."""
+
+Objective = Callable[[np.ndarray], np.ndarray]
+"""Minus the logarithm of how likely each column of scores is."""
+
+
+@dataclass(frozen=True, eq=False)
+class Normal:
+    """A belief that is normal in whitened coordinates: its middle and its spread."""
+
+    middle: np.ndarray
+    spread: np.ndarray  # symmetric: the square root of the covariance
+
+    def scores(self, count: int) -> np.ndarray:
+        """Return `count` fixed draws, a column each."""
+        drawn: np.ndarray = self.middle[:, None] + self.spread @ lattice(count, len(self.middle))
+        return drawn
+
+    @cached_property
+    def draws(self) -> Draws:
+        """The 512 draws of every coefficient of the model."""
+        return draws_of(self.scores(DRAWS)[: len(Draws._fields)])
+
+
+def untaught(size: int = COEFFICIENTS) -> Normal:
+    """Return the belief before any bake."""
+    return Normal(np.zeros(size), np.eye(size))
+
+
+def fit(seen: Evidence, start: Normal | None = None) -> Normal:
+    """Return what is believed of a kitchen after its trials, sought from `start` on."""
+    if not seen.trays:
+        return untaught()
+
+    def objective(scores: np.ndarray) -> np.ndarray:
+        told: np.ndarray = ln_likelihoods(seen, scores).sum(axis=1)
+        return np.asarray((scores**2).sum(axis=0) / 2 - told)
+
+    return laplace(objective, COEFFICIENTS, start)
+
+
+def laplace(objective: Objective, size: int, start: Normal | None = None) -> Normal:
+    """Return the normal belief about the least of `objective`."""
+
+    def with_slope(at: np.ndarray) -> tuple[float, np.ndarray]:
+        around = np.concatenate([np.zeros((size, 1)), STEP * np.eye(size), -STEP * np.eye(size)], 1)
+        values = objective(at[:, None] + around)
+        return float(values[0]), (values[1 : size + 1] - values[size + 1 :]) / (2 * STEP)
+
+    first = np.zeros(size) if start is None else start.middle
+    found = minimize(with_slope, first, jac=True, method="BFGS", options={"gtol": 1e-3})
+    middle = np.clip(found.x, -FARTHEST, FARTHEST)
+    curvatures, axes = np.linalg.eigh(_curvature(objective, middle))
+    spread = (axes / np.sqrt(np.maximum(curvatures, LEAST_CURVATURE))) @ axes.T
+    return Normal(middle, spread)
+
+
+def _curvature(objective: Objective, at: np.ndarray) -> np.ndarray:
+    size, h = len(at), CURVATURE_STEP
+    pairs = [(i, j) for i in range(size) for j in range(i + 1, size)]
+    each = np.eye(size) * h
+    both = np.array([each[i] + each[j] for i, j in pairs]).reshape(-1, size).T
+    steps = np.concatenate([np.zeros((size, 1)), each, -each, both, -both], axis=1)
+    value = objective(at[:, None] + steps)
+    middle, up, down = value[0], value[1 : size + 1], value[size + 1 : 2 * size + 1]
+    ups, downs = np.split(value[2 * size + 1 :], 2)
+    found = np.diag((up - 2 * middle + down) / h**2)
+    for n, (i, j) in enumerate(pairs):
+        mixed = ups[n] - up[i] - up[j] + 2 * middle - down[i] - down[j] + downs[n]
+        found[i, j] = found[j, i] = mixed / (2 * h**2)
+    return found

@@ -1,0 +1,289 @@
+"""What trays tell: how likely a kitchen's trials are, for any coefficients of the model.
+
+    one tray:  ∫ φ(u) Π P(grade | (z + 1.814 √ρ u)/√(1−ρ), γ/√(1−ρ)) du,  ρ = 0.65
+    a round:   Student-t with 5 degrees of freedom about the growth m, scale √(0.5² + (0.2 m)²) mm
+    a slide:   logistic(s0 + s1 ln(τ / 50 Pa) + s2 (ln q − ln 1.5))
+
+Pieces of one tray share its mixing and its bake, so they are not so many separate witnesses: u is
+what they share. One tray in fifty is taken to be told wrong, so that none alone overturns the rest.
+Everything is worked out for many coefficients at once. What is believed before any bake is
+`solver.mechanics.belief`, what follows from the trays `solver.mechanics.calibrate`.
+"""
+
+import math
+from collections.abc import Sequence
+from typing import Any, NamedTuple, TypeAlias
+
+import numpy as np
+from scipy.special import expit
+
+from models.form import AnyForm, Cylinder, Dome, Wave
+from models.trial import CRACK_GRADES, Trial
+from solver.mechanics.belief import Draws, draws_of
+from solver.mechanics.dough import (
+    FIRM_IN_THE_COLD,
+    REFERENCE_FAT,
+    Substances,
+    state_of,
+    substances_of,
+)
+from solver.mechanics.flow import DENSITY, GRAVITY, outer_face, round_growth
+from solver.mechanics.sheet import FLAT_POWER, MM, form_strains, ln_fluidity_factor, power_of
+
+BATCH_SHARE = 0.65
+"""ρ: how much of the scatter the pieces of a batch share; 0.64 by Cook's cakes (1938)."""
+LOGISTIC_SD = 1.814
+"""π/√3: the standard deviation of a logistic's scatter, in which u is measured."""
+TOLD_WRONG = 0.02
+"""The share of trays in which grades or measures are taken to mean nothing. Judgement."""
+ROUND_MM, ROUND_SHARE, ROUND_FREEDOM = 0.5, 0.2, 5
+"""How far a measured round strays: this much, and this share of its growth, with long tails."""
+SLIDES_LN_PA = math.log(50.0)
+CENTRED_WITHIN_DEGREES = 5.0
+"""How truly a piece lies centred on its form. Judgement; wholly centred it never slid."""
+SLIDE_BELIEF = ((-2.0, 0.8), (1.5, 0.5), (0.8, 0.3))
+"""s0, s1, s2 with their spreads: judgement."""
+
+_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(7)
+_LN_WEIGHTS = np.log(_WEIGHTS / _WEIGHTS.sum())
+_LEAST = 1e-12
+_LN_SLIPS = np.log(1e-3) + np.arange(-45, 46) / 10
+"""Where what a form asks is tabulated: linear between, to a few parts in ten thousand."""
+
+Scores: TypeAlias = np.ndarray
+"""Standard normal scores: coefficients by cases, the belief's 19 and then the slide's 3."""
+
+
+class RoundSeen(NamedTuple):
+    """Flat rounds that were measured: each tray's, its diameter, thickness and growth [mm]."""
+
+    tray: np.ndarray
+    substances: Substances
+    chilled: np.ndarray
+    diameter_mm: np.ndarray
+    thickness_mm: np.ndarray
+    grew_mm: np.ndarray
+
+
+class Evidence(NamedTuple):
+    """Trays as arrays: a row for each thickness on a tray, and the rounds beside them."""
+
+    trays: int
+    tray: np.ndarray
+    substances: Substances
+    chilled: np.ndarray
+    thickness_mm: np.ndarray
+    bend: np.ndarray
+    per_rise: np.ndarray
+    ln_pull: np.ndarray  # ln e at each of the tabulated slip lengths, rows by lengths
+    bent_to: np.ndarray  # radius [m] by which a sheet thins; none where it lies flat
+    twice: np.ndarray  # a dome thins both ways
+    counts: np.ndarray  # pieces by grade, rows by grades
+    slid: np.ndarray
+    ln_seat_pa: np.ndarray  # −∞ where nothing can slide
+    rounds: RoundSeen
+
+    @property
+    def pieces(self) -> int:
+        """How many pieces were baked in all."""
+        return int(self.counts.sum())
+
+
+def evidence_of(trials: Sequence[Trial]) -> Evidence:
+    """Return trials as arrays, in their order."""
+    rows = [(k, trial, sheet) for k, trial in enumerate(trials) for sheet in trial.sheets]
+    strains = [form_strains(t.form, s.thickness_mm, np.exp(_LN_SLIPS)) for _, t, s in rows]
+    counts = np.zeros((len(rows), len(CRACK_GRADES)))
+    for at, (_, _, sheet) in enumerate(rows):
+        for piece in sheet.pieces:
+            counts[at, piece.crack_grade] += 1
+    with np.errstate(divide="ignore"):
+        pulls = [np.log(np.broadcast_to(x.per_fluidity, _LN_SLIPS.shape)) for x in strains]
+    return Evidence(
+        trays=len(trials),
+        tray=np.array([k for k, _, _ in rows], dtype=int),
+        substances=_stacked([substances_of(trial.formula) for _, trial, _ in rows]),
+        chilled=np.array([float(trial.chilled) for _, trial, _ in rows]),
+        thickness_mm=np.array([sheet.thickness_mm for _, _, sheet in rows]),
+        bend=np.array([float(np.max(x.bend)) for x in strains]),
+        per_rise=np.array([float(np.max(x.per_rise)) for x in strains]),
+        ln_pull=np.maximum(np.array(pulls).reshape(len(rows), len(_LN_SLIPS)), -500.0),
+        bent_to=np.array([_thinning_radius(trial.form) for _, trial, _ in rows]),
+        twice=np.array([2.0 if isinstance(t.form, Dome) else 1.0 for _, t, _ in rows]),
+        counts=counts,
+        slid=np.array([float(sum(p.slipped for p in sheet.pieces)) for _, _, sheet in rows]),
+        ln_seat_pa=np.array([_ln_seat(t.form, s.thickness_mm) for _, t, s in rows]),
+        rounds=_rounds_of(trials),
+    )
+
+
+def ln_likelihoods(seen: Evidence, scores: Scores) -> np.ndarray:
+    """Return the logarithm of how likely each tray is, cases by trays."""
+    draws = draws_at(scores)
+    told = np.zeros((scores.shape[1], seen.trays))
+    if seen.tray.size:
+        z, ln_q = strain_scores(seen, draws)
+        told += grades_ln(seen, z, draws.grade_gap)
+        _add_by_tray(told, seen.tray, _slides_ln(seen, scores[_SLIDE], ln_q))
+    if seen.rounds.tray.size:
+        _add_by_tray(told, seen.rounds.tray, _rounds_ln(seen.rounds, draws))
+    return doubted(told, _nonsense_ln(seen))
+
+
+def doubted(told: np.ndarray, nonsense: np.ndarray) -> np.ndarray:
+    """Return how likely trays are where one in fifty is told wrong."""
+    return np.logaddexp(math.log1p(-TOLD_WRONG) + told, math.log(TOLD_WRONG) + nonsense)
+
+
+def draws_at(scores: Scores) -> Draws:
+    """Return the belief's coefficients at these scores, a column for each case."""
+    return Draws(*(np.asarray(c)[:, None] for c in draws_of(scores[: len(Draws._fields)])))
+
+
+_SLIDE = slice(len(Draws._fields), len(Draws._fields) + len(SLIDE_BELIEF))
+COEFFICIENTS = len(Draws._fields) + len(SLIDE_BELIEF)
+
+
+def strain_scores(seen: Evidence, draws: Draws) -> tuple[np.ndarray, np.ndarray]:
+    """Return z and ln q of every row, cases by rows."""
+    slip = np.exp(draws.ln_slip)
+    t = seen.thickness_mm * MM
+    state = state_of(seen.substances, False, draws)
+    ln_q = (
+        state.ln_growth + seen.chilled * draws.chilled * _cold_fat(seen.substances) / REFERENCE_FAT
+    )
+    place = np.clip((draws.ln_slip - _LN_SLIPS[0]) * 10, 0, len(_LN_SLIPS) - 1.001)
+    low = place.astype(int)[:, 0]
+    part = place - low[:, None]
+    ln_e = seen.ln_pull.T[low] * (1 - part) + seen.ln_pull.T[low + 1] * part
+    ln_flow = ln_q + ln_e + ln_fluidity_factor(seen.thickness_mm, slip, draws.thickness_power)
+    power = _power(seen, t, slip)
+    flow = np.log1p(power * np.exp(np.minimum(ln_flow, 500.0))) / power
+    demand = seen.bend + seen.per_rise * state.rise + outer_face(t, slip) * flow
+    return (demand - state.crack_strain) / np.exp(draws.ln_scatter), ln_q
+
+
+def doubted_grades_ln(seen: Evidence, z: np.ndarray, gap: np.ndarray) -> np.ndarray:
+    """Return how likely each tray's grades are where one tray in fifty is told wrong."""
+    nonsense = np.zeros(seen.trays)
+    np.add.at(nonsense, seen.tray, -math.log(len(CRACK_GRADES)) * seen.counts.sum(axis=1))
+    return doubted(grades_ln(seen, z, gap), nonsense)
+
+
+def grades_ln(seen: Evidence, z: np.ndarray, gap: np.ndarray) -> np.ndarray:
+    """Return the logarithm of how likely each tray's grades are, cases by trays."""
+    widened = math.sqrt(1 - BATCH_SHARE)
+    shared = LOGISTIC_SD * math.sqrt(BATCH_SHARE) * _NODES
+    at = (z[..., None] + shared) / widened
+    step = gap[..., None] / widened
+    above = [expit(at + step), expit(at), expit(at - step), expit(at - 2 * step)]
+    shares = (1 - above[0], above[0] - above[1], above[1] - above[2], above[2] - above[3], above[3])
+    told: np.ndarray = sum(
+        seen.counts[:, grade, None] * np.log(np.maximum(share, _LEAST))
+        for grade, share in enumerate(shares)
+    )
+    by_tray = _LN_WEIGHTS + np.zeros((z.shape[0], seen.trays, len(_NODES)))
+    _add_by_tray(by_tray, seen.tray, told)
+    highest = by_tray.max(axis=2, keepdims=True)
+    summed: np.ndarray = highest[..., 0] + np.log(np.exp(by_tray - highest).sum(axis=2))
+    return summed
+
+
+def _nonsense_ln(seen: Evidence) -> np.ndarray:
+    """Return how likely each tray is where what is told of it means nothing."""
+    told = np.zeros(seen.trays)
+    np.add.at(told, seen.tray, -math.log(len(CRACK_GRADES)) * seen.counts.sum(axis=1))
+    np.add.at(told, seen.rounds.tray, -math.log(60.0))
+    return told
+
+
+def _slides_ln(seen: Evidence, slide: np.ndarray, ln_q: np.ndarray) -> np.ndarray:
+    s0, s1, s2 = ((b + d * x)[:, None] for (b, d), x in zip(SLIDE_BELIEF, slide, strict=True))
+    can = np.isfinite(seen.ln_seat_pa)
+    pull = np.where(can, seen.ln_seat_pa, 0.0) - SLIDES_LN_PA
+    logit = s0 + np.maximum(s1, 0.0) * pull + s2 * (ln_q - math.log(1.5))
+    stayed = seen.counts.sum(axis=1) - seen.slid
+    told = -seen.slid * np.logaddexp(0, -logit) - stayed * np.logaddexp(0, logit)
+    return np.where(can, told, 0.0)
+
+
+def growths_mm(rounds: RoundSeen, draws: Draws) -> np.ndarray:
+    """Return how much each round should have grown [mm], cases by rounds."""
+    slip = np.exp(draws.ln_slip)
+    state = state_of(rounds.substances, False, draws)
+    cold = rounds.chilled * draws.chilled * _cold_fat(rounds.substances) / REFERENCE_FAT
+    ln_flow = (
+        state.ln_growth
+        + cold
+        + ln_fluidity_factor(rounds.thickness_mm, slip, draws.thickness_power)
+    )
+    across = rounds.diameter_mm * MM
+    e = round_growth(rounds.thickness_mm * MM, across / 2, 1.0, slip) / across
+    strained = np.log1p(FLAT_POWER * e * np.exp(np.minimum(ln_flow, 500.0))) / FLAT_POWER
+    grown: np.ndarray = rounds.diameter_mm * (np.expm1(strained) + draws.widening * state.rise)
+    return grown
+
+
+def _rounds_ln(rounds: RoundSeen, draws: Draws) -> np.ndarray:
+    grown = growths_mm(rounds, draws)
+    scale = np.sqrt(ROUND_MM**2 + (ROUND_SHARE * grown) ** 2)
+    off = (rounds.grew_mm - grown) / scale
+    nu = ROUND_FREEDOM
+    level = math.lgamma((nu + 1) / 2) - math.lgamma(nu / 2) - math.log(nu * math.pi) / 2
+    told: np.ndarray = level - np.log(scale) - (nu + 1) / 2 * np.log1p(off**2 / nu)
+    return told
+
+
+def _add_by_tray(told: np.ndarray, tray: np.ndarray, by_row: np.ndarray) -> None:
+    if tray.size:  # rows of a tray follow each other
+        first = np.flatnonzero(np.diff(tray, prepend=-1))
+        told[:, tray[first]] += np.add.reduceat(by_row, first, axis=1)
+
+
+def _power(seen: Evidence, t: np.ndarray, slip: np.ndarray) -> np.ndarray:
+    length2 = 4 * t * (t + 3 * slip) / 3
+    bent = seen.twice * (1 + t / (t + 3 * slip)) / (1 + length2 / seen.bent_to**2)
+    return np.where(np.isfinite(seen.bent_to), np.maximum(bent, 1e-9), FLAT_POWER)
+
+
+def _thinning_radius(form: AnyForm) -> float:
+    """Return the radius by which `power_of` thins a sheet on `form`; infinite where it is flat."""
+    if form.radius_mm is None:
+        return math.inf
+    t, slip = 4 * MM, 1e-3
+    factor = 2.0 if isinstance(form, Dome) else 1.0
+    ratio = factor * (1 + t / (t + 3 * slip)) / float(power_of(form, t, slip)) - 1
+    return math.sqrt(4 * t * (t + 3 * slip) / 3 / ratio)
+
+
+def _cold_fat(substances: Substances) -> Any:
+    return (
+        100 * (substances.butter_fat + FIRM_IN_THE_COLD * substances.firm_fat) / substances.solids
+    )
+
+
+def _ln_seat(form: AnyForm, thickness_mm: float) -> float:
+    """Return ln τ, τ = ρ g t |cos φ1 − cos φ2| / (φ2 − φ1) [Pa], of a piece laid as truly as hands
+    lay it; −∞ where nothing pulls it off."""
+    if not isinstance(form, Cylinder | Wave | Dome):
+        return -math.inf
+    half, off = math.radians(form.half_wrap_degrees), math.radians(CENTRED_WITHIN_DEGREES)
+    pull = abs(math.cos(off - half) - math.cos(off + half)) / (2 * half)
+    return math.log(DENSITY * GRAVITY * thickness_mm * MM * pull)
+
+
+def _rounds_of(trials: Sequence[Trial]) -> RoundSeen:
+    seen = [(k, t, t.flat_round) for k, t in enumerate(trials) if t.flat_round is not None]
+    return RoundSeen(
+        tray=np.array([k for k, _, _ in seen], dtype=int),
+        substances=_stacked([substances_of(trial.formula) for _, trial, _ in seen]),
+        chilled=np.array([float(trial.chilled) for _, trial, _ in seen]),
+        diameter_mm=np.array([measured.before_mm for _, _, measured in seen]),
+        thickness_mm=np.array([measured.thickness_mm for _, _, measured in seen]),
+        grew_mm=np.array([measured.grew_mm for _, _, measured in seen]),
+    )
+
+
+def _stacked(kinds: Sequence[Substances]) -> Substances:
+    columns = zip(*kinds, strict=True) if kinds else [[] for _ in Substances._fields]
+    return Substances(*(np.array(column, dtype=float) for column in columns))
