@@ -8,6 +8,7 @@ between two fits is the last fit's draws, weighted by the trays since.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 from scipy.special import expit, logsumexp
@@ -85,7 +86,7 @@ def learn(trials: Sequence[Trial]) -> Learned:
 def _lessons(trials: Sequence[Trial]) -> Iterator[Lesson]:
     stops = [k for k in _REFITS if k < len(trials)]
     belief: Normal | None = None
-    for start, stop in zip(stops, [*stops[1:], len(trials)], strict=True):
+    for start, stop in pairwise([*stops, len(trials)]):
         before, ahead = evidence_of(trials[:start]), evidence_of(trials[start:stop])
         belief = fit(before, belief)
         yield from _block(belief, tallied(before), ahead)

@@ -7,6 +7,7 @@ the truth loses .337: in excess of the truth .103, .055, .036, .026.
 import time
 
 import numpy as np
+import pytest
 from scipy.special import expit
 
 from solver.mechanics.evidence import draws_at, evidence_of, strain_scores
@@ -16,6 +17,7 @@ from tests.simulated_kitchens import SimulatedKitchen, any_plan, log_loss
 KITCHENS, KEPT_BACK, COUNTS = 24, 200, (0, 5, 20, 40)
 
 
+@pytest.mark.benchmark
 def test_recovery_is_printed(capsys):
     """The table of log-losses, in all and beyond the truth's, and how long 40 trays take."""
     losses: dict[object, list[float]] = {count: [] for count in (*COUNTS, "truth")}

@@ -206,7 +206,8 @@ PUBLISHED_TRUTH = 0.337
 def test_kitchens_are_recovered():
     """In six kitchens drawn from the belief, with batches that the fit knows nothing of, the
     log-loss of 150 pieces kept back, as a multiple of what the truth itself loses, is after 0, 5,
-    20 and 40 trays no more than the page's by more than 3 in a hundred; and the first twenty make it fall."""
+    20 and 40 trays no more than the page's by more than 3 in a hundred; the first twenty make it
+    fall."""
     losses = dict.fromkeys((*PUBLISHED, "truth"), 0.0)
     for seed in range(6):
         kitchen, chances = SimulatedKitchen.drawn(seed), np.random.default_rng(1000 + seed)
