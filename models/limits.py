@@ -81,6 +81,11 @@ class RatioLimit:
         """The limit as answers name it: "flour_to_fat.max", "limits.flour_to_fat.max"."""
         return f"{'limits.' if self.held else ''}{self.ratio}.{self.side}"
 
+    @property
+    def row_name(self) -> str:
+        """The limit as the program calls its row: "max_flour_to_fat", "held_max_flour_to_fat"."""
+        return f"{'held_' if self.held else ''}{self.side}_{self.ratio}"
+
     def holds(self, masses: Masses) -> bool:
         """Tell whether the limit holds; none holds on a ratio with nothing to divide by."""
         value = ratio_of(self.ratio, masses)

@@ -1,9 +1,11 @@
 """HiGHS, through PuLP, in process: the one file that knows the solver.
 
-One thread and a fixed seed, so that the same program gives the same answer everywhere. Names in the
-model are indices: an ingredient's name would be mangled, and two could collide.
+One thread and a fixed seed, so that the same program gives the same answer everywhere. Rows go by
+their own names; variables by indices: an ingredient's name would be mangled, and two could collide.
 """
 
+from collections import Counter
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -72,11 +74,11 @@ def model(program: Program) -> tuple[Any, list[list["_Column"]]]:
 
     problem = pulp.LpProblem("dough", pulp.LpMinimize)
     lines = [_columns(problem, program, k) for k in range(len(program.costs))]
-    slacks = {
-        row.slack: problem.add_variable(f"slack_{i}", lowBound=0)
-        for i, row in enumerate(program.rows)
-        if row.slack is not None
-    }
+    rows = list(zip(_each_once(program.names), program.rows, strict=True))
+    slacks: dict[str, Any] = {}
+    for name, row in rows:
+        if row.slack is not None and row.slack not in slacks:
+            slacks[row.slack] = problem.add_variable(f"slack_{name}", lowBound=0)
     objective = _weighted(program.costs, lines, COST_SCALE)
     problem += objective + COST_SCALE * pulp.lpSum(slacks.values())
     for k, columns in enumerate(lines):
@@ -84,12 +86,20 @@ def model(program: Program) -> tuple[Any, list[list["_Column"]]]:
         for column in columns:
             for i, step in enumerate(column.steps):
                 problem += step <= column.taken, f"step_{k}_{column.stretch.first}_{i}"
-    for i, row in enumerate(program.rows):
+    for name, row in rows:
         over = _weighted(row.coefficients, lines)
         if row.slack is not None:
             over -= slacks[row.slack]
-        problem += over <= row.at_most, f"row_{i}"
+        problem += over <= row.at_most, name
     return problem, lines
+
+
+def _each_once(names: Iterable[str]) -> Iterator[str]:
+    """Yield every name, with a number behind it from the second time on; no two rows share one."""
+    seen: Counter[str] = Counter()
+    for name in names:
+        seen[name] += 1
+        yield name if seen[name] == 1 else f"{name}_{seen[name]}"
 
 
 @dataclass(frozen=True, eq=False)

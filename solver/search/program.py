@@ -130,7 +130,7 @@ def build(options: Sequence[LineOptions], limits: Sequence[Limit]) -> Program:
         tuple(each.cost for each in options),
         tuple(weights @ np.array(each.masses) for each in options),
         np.zeros(len(ratio_limits)),
-        tuple(limit.name for limit in ratio_limits),
+        tuple(limit.row_name for limit in ratio_limits),
         (None,) * len(ratio_limits),
     )
     rows = presence_rows(ratio_limits, options)
@@ -160,7 +160,9 @@ _EACH_SUM = Masses(*np.eye(len(Masses._fields)))
 def ratio_row(limit: RatioLimit, options: Sequence[LineOptions], slack: str | None = None) -> Row:
     """Return the row of one limit, with a slack where it may give way."""
     (weights,) = _ratio_weights([limit], options)
-    return Row(limit.name, tuple(weights @ np.array(each.masses) for each in options), 0.0, slack)
+    return Row(
+        limit.row_name, tuple(weights @ np.array(each.masses) for each in options), 0.0, slack
+    )
 
 
 def ratio_excess(ratio: Any, value: float, options: Sequence[LineOptions]) -> Coefficients:
@@ -171,9 +173,9 @@ def ratio_excess(ratio: Any, value: float, options: Sequence[LineOptions]) -> Co
 
 def presence_rows(limits: Sequence[RatioLimit], options: Sequence[LineOptions]) -> list[Row]:
     """(flour), (fat)  Σ_{kj: mass > 0} y ≥ 1, only where the mass could vanish."""
-    rows = _presence("some flour", options, lambda masses: masses.flour)
+    rows = _presence("some_flour", options, lambda masses: masses.flour)
     if any(limit.ratio == "flour_to_fat" for limit in limits):
-        rows += _presence("some fat", options, lambda masses: masses.fat)
+        rows += _presence("some_fat", options, lambda masses: masses.fat)
     return rows
 
 
@@ -185,7 +187,7 @@ def cost_row(costs: Coefficients, at_most: float) -> Row:
 def other_than_row(picks: Sequence[int], options: Sequence[LineOptions]) -> Row:
     """Σ_k y_k,pick(k) ≤ |K| − 1: any answer but this one."""
     taken = tuple(np.eye(1, len(each), pick)[0] for each, pick in zip(options, picks, strict=True))
-    return Row("other than", taken, len(options) - 1.0)
+    return Row("other_than", taken, len(options) - 1.0)
 
 
 COST_SCALE = 1000.0

@@ -47,7 +47,7 @@ def test_no_answer_misses_the_true_limit(monkeypatch):
     solve = problem.solve
 
     def counted(*arguments):
-        rounds.append(len([row for row in arguments[0].rows if row.name == "other than"]))
+        rounds.append(len([row for row in arguments[0].rows if row.name == "other_than"]))
         return solve(*arguments)
 
     monkeypatch.setattr(problem, "solve", counted)

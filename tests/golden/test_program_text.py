@@ -53,10 +53,10 @@ def test_no_constraint_is_missing():
     limits = brief.named_limits()
     names = [row.name for row in build(ReadyBrief(brief).options(limits), limits).rows]
     assert names == [
-        "flour_to_fat.min",
-        "flour_to_fat.max",
-        "soda_equivalent_percent.max",
-        "moisture_percent.min",
-        "limits.egg_percent.max",
-        "some fat",
+        "min_flour_to_fat",
+        "max_flour_to_fat",
+        "max_soda_equivalent_percent",
+        "min_moisture_percent",
+        "held_max_egg_percent",
+        "some_fat",
     ]
