@@ -50,6 +50,10 @@ DEFAULT_WEIGHTS: dict[Role, float] = {
 """What a change of the whole amount costs, by role: the least harm to texture is the cheapest."""
 
 
+MOST_KILOGRAMS = 1_000
+"""Of one dough; the largest mixers of the trade hold less (from memory)."""
+
+
 class RecipeToWeigh(Value):
     """A recipe with the strength of its baking powder (grams of soda to the gram)."""
 
@@ -160,6 +164,17 @@ class Brief(Bounded):
         if self.batch and self.batch.pieces is not None and self.target is None:
             message = "needs a target: how much dough a piece takes depends on its form"
             raise refusal([(("batch", "pieces"), message)])
+        return self
+
+    @model_validator(mode="after")
+    def _fits_a_bakery(self) -> "Brief":
+        kilograms = float(self.formula.total_grams * self.batch_factor) / 1000
+        if kilograms > MOST_KILOGRAMS:
+            message = (
+                f"makes {kilograms:,.0f} kg of dough; at most {MOST_KILOGRAMS:,} kg are weighed "
+                "out at once. Ask for a smaller batch and multiply it"
+            )
+            raise refusal([(("batch",) if self.batch else ("recipe", "lines"), message)])
         return self
 
     @model_validator(mode="after")

@@ -18,6 +18,9 @@ EASED_SHARE = Fraction(1, 100)
 EASED_POINTS = Fraction(5)
 """A small slack: a hundredth of a ratio's bound, or five points of a change or a chance."""
 
+FARTHEST = Fraction(10**9)
+"""A slack, as a share of its bound, beyond which none is nearer than another."""
+
 MOST_CHANCE = Fraction(999, 10)
 """The highest limit on a chance that may be asked for."""
 
@@ -65,7 +68,8 @@ def _slack(limit: Limit, answer: Answer) -> float:
     if isinstance(limit, ChangeLimit):
         return float(limit.percent / 100 - answer.largest_change(limit.positions))
     value = answer.weighed.measured(limit) or Fraction(0)
-    return float(abs(value - limit.value) / (limit.value or 1))
+    share = abs(value - limit.value) / (limit.value or 1)
+    return float(min(share, FARTHEST))  # of a bound of next to nothing it is beyond any float
 
 
 def _describe(limit: Limit, problem: Problem, answer: Answer) -> BindingLimit:

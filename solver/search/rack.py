@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from itertools import product
+from itertools import count, product
 from math import ceil, floor
 from typing import Literal, NamedTuple, assert_never, overload
 
@@ -25,6 +25,11 @@ from solver.search.costs import FURTHER_UNIT_FILLINGS
 
 Way = Literal["cups", "millilitres", "scale", "whole_grams", "pieces"]
 """How a person measures a line."""
+
+
+MOST_STEPS = 20_000
+"""To an amount: beyond, what is measured comes in coarser steps, as on a larger scale. A scale of
+the usual class has at most 10,000 (OIML R 76-1, class III); whole grams go to 20 kg here."""
 
 
 class Measurable(NamedTuple):
@@ -152,7 +157,20 @@ def _stepped(
 
 
 def _steps(low: Fraction, high: Fraction, step: Fraction) -> np.ndarray:
-    return np.arange(max(0, ceil(low / step)), floor(high / step) + 1, dtype=np.int64)
+    """Return how many steps each amount from `low` to `high` is, in as coarse steps as are due."""
+    stride = _stride(floor(high / step))
+    first, last = max(0, ceil(low / step / stride)), floor(high / step / stride)
+    return stride * np.arange(first, last + 1, dtype=np.int64)
+
+
+def _stride(most: int) -> int:
+    """Return 1, 2, 5, 10 … steps at a time, so that `most` of them are few enough."""
+    return next(s for s in _strides() if s * MOST_STEPS >= most)
+
+
+def _strides() -> Iterator[int]:
+    for power in count():
+        yield from (digit * 10**power for digit in (1, 2, 5))
 
 
 # --- cups and spoons, counted in eighths of a teaspoon so that thirds of a cup are whole ---------
@@ -166,6 +184,7 @@ _TEASPOONS = {
     for part, fillings in {0: 0, 1: 1, 2: 1, 4: 1, 6: 2}.items()
 }
 _SMALLEST_TERM = 100  # no term under one hundredth of the amount: it would be lost in the error
+_CUPS_ALONE = 76  # from here three quarters of a cup are under one hundredth
 
 
 class _Block(NamedTuple):
@@ -223,15 +242,14 @@ def _cups(
 ) -> Rack:
     step = cup_grams / _CUP
     first, last = ceil(low / step), floor(high / step)
-    blocks = [_block(cups) for cups in range(max(first, 0) // _CUP, last // _CUP + 1)]
+    small = range(max(first, 0) // _CUP, min(last // _CUP + 1, _CUPS_ALONE))
+    blocks = [_block(cups) for cups in small]
     nothing = [np.zeros(1, dtype=np.int64)] if first <= 0 <= last else []
-    eighths = np.concatenate([*nothing, *(block.eighths for block in blocks), _NONE])
-    counts = np.concatenate([*nothing, *(block.counts for block in blocks), _NONE])
+    cups = _steps(max(low, _CUPS_ALONE * cup_grams), high, cup_grams)
+    eighths = np.concatenate([*nothing, *(block.eighths for block in blocks), _CUP * cups])
+    counts = np.concatenate([*nothing, *(block.counts for block in blocks), cups])
     within = (eighths >= first) & (eighths <= last)
     return _stepped(ingredient, step, eighths[within], counts[within], _cup_terms, own_cup_grams)
-
-
-_NONE = np.zeros(0, dtype=np.int64)
 
 
 # --- millilitres and grams -----------------------------------------------------------------------
@@ -290,7 +308,7 @@ def _gram_terms(per_gram: int) -> Callable[[int], tuple[Term, ...]]:
 
 def _pieces(ingredient: Ingredient, low: Fraction, high: Fraction) -> Rack:
     amounts = sorted(
-        (amount for amount in _counted(ingredient, high) if low <= amount.grams <= high),
+        (amount for amount in _counted(ingredient, low, high) if low <= amount.grams <= high),
         key=lambda amount: amount.grams,
     )
     kinds = {part.ingredient.name: part.ingredient for a in amounts for part in a.parts}
@@ -305,13 +323,14 @@ def _pieces(ingredient: Ingredient, low: Fraction, high: Fraction) -> Rack:
     )
 
 
-def _counted(ingredient: Ingredient, high: Fraction) -> Iterator[Amount]:
+def _counted(ingredient: Ingredient, low: Fraction, high: Fraction) -> Iterator[Amount]:
     each = exact(ingredient.grams_per_unit or 1)
     unit = ingredient.unit_name or "piece"
-    for count in range(floor(high / each) + 1):
+    fewest = max(0, floor(low / each) - 1)
+    for pieces in range(fewest, floor(high / each) + 1):
         for extra, term in ((None, None), *_egg_parts(ingredient)):
-            parts = [Part(ingredient, count * each)] if count else []
-            terms = [Term(Fraction(count), unit)] if count else []
+            parts = [Part(ingredient, pieces * each)] if pieces else []
+            terms = [Term(Fraction(pieces), unit)] if pieces else []
             if extra is not None and term is not None:
                 parts.append(extra)
                 terms.append(term)

@@ -152,3 +152,35 @@ def test_nothing_failed(http, server):
     """After all of that the service is alive and ready."""
     assert http.get("/livez").status_code == 200
     assert http.get("/readyz").status_code == 200
+
+
+LANTERN_DOUGH = [
+    {"ingredient": "all-purpose flour", "quantity": 437.5, "unit": "g"},
+    {"ingredient": "unsalted butter", "quantity": 227, "unit": "g"},
+    {"ingredient": "baking soda", "quantity": 6.9, "unit": "g"},
+]
+
+
+@pytest.mark.parametrize("measures", ["us", "metric", "scale"])
+@pytest.mark.parametrize("tsp", [1e4, 1e5, 2e5, 1e6])
+def test_a_mountain_of_powder_is_answered_in_time(server, tsp, measures):
+    """However much is asked about, an answer comes within the deadline and half a second."""
+    recipe = {
+        "lines": [*LANTERN_DOUGH, {"ingredient": "baking powder", "quantity": tsp, "unit": "tsp"}]
+    }
+    window = {"flour_to_fat": {"min": 2.4}, "soda_equivalent_percent": {"max": 0.5}}
+    brief = {"recipe": recipe, "window": window, "measures": measures}
+    with httpx.Client(base_url=server.url, trust_env=False, timeout=10.5) as client:
+        answer = client.post("/v1/reformulations", json=brief)
+    assert answer.status_code == (422 if tsp == 1e6 else 200)
+
+
+@pytest.mark.parametrize("bound", [5e-324, 1e-300, 1e-7])
+def test_a_bound_of_next_to_nothing_is_answered(http, bound):
+    """The tightness of a bound is told for any bound that can be written."""
+    brief = {
+        "recipe": {"lines": LANTERN_DOUGH},
+        "window": {"flour_to_fat": {"min": 2}, "moisture_percent": {"min": bound}},
+        "limits": {"liquid_per_flour": {"max": 1}, "wet_per_flour": {"min": bound}},
+    }
+    assert http.post("/v1/reformulations", json=brief).json()["outcome"] == "reformulated"

@@ -123,6 +123,32 @@ def test_the_scale_reads_tenths_below_twenty_grams():
     assert found == ["19.8 g", "19.9 g", "20 g", "21 g"]
 
 
+@pytest.mark.parametrize(
+    ("low", "high", "step"), [(19_000, 20_000, 1), (49_000, 50_000, 5), (900_000, 999_000, 50)]
+)
+def test_a_large_amount_goes_in_coarser_steps(low, high, step):
+    """No scale shows single grams of a hundredweight: at most twenty thousand steps to an amount.
+
+    OIML R 76-1, table of classes: a scale of class III has at most 10,000 (from memory).
+    """
+    grams = rack(ingredient("unsalted butter"), "scale", Fraction(low), Fraction(high)).total_grams
+    assert set(grams[1:] - grams[:-1]) == {step}
+
+
+@pytest.mark.parametrize("way", ["cups", "millilitres", "scale", "whole_grams"])
+@pytest.mark.parametrize("name", ["whole milk", "baking powder", "all-purpose flour"])
+def test_no_rack_is_longer_than_can_be_searched(name, way):
+    """A ton of anything has some twenty thousand amounts, however it is measured."""
+    assert len(rack(ingredient(name), way, Fraction(0), Fraction(10**6))) <= 22_000
+
+
+def test_hundreds_of_cups_are_whole_cups():
+    """Where three quarters of a cup are under a hundredth, cups are whole; none is missed."""
+    found = measures("all-purpose flour", "cups", 125 * 74, 125 * 80)
+    assert [f"{cups} cups" in found for cups in range(74, 81)] == [True] * 7
+    assert not [m for m in found if float(m.split()[0]) > 75 and "/" in m]
+
+
 def test_the_nearest_amount_is_never_nothing():
     """A pinch of a tenth of its size is still the smallest spoon, not a lost line."""
     soda = ingredient("baking soda")
