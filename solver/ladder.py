@@ -7,36 +7,26 @@ sheets.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
-from scipy.special import expit, logit
 
 from models.chance import EVENT
-from models.exact import exact
-from models.formula import FormulaLine
-from models.ingredient import Ingredient, Role
+from models.ingredient import Role
 from models.ladder import DroppedRung, FrontPoint, Ladder, LadderBrief, Rung, RungCode
-from models.limits import ChangeLimit, CrackLimit, Limit
-from models.measures import Amount, Part, Term
-from models.outcome import RolledSheet
-from models.pantry import known_pantry
+from models.limits import ChangeLimit, Limit
 from models.target import LEAST_THICKNESS_MM, Target
-from models.thickness import thickness_words
-from solver.answers.cost import cost_of
-from solver.answers.safest import safest
-from solver.answers.showing import formula_of, lines_of
-from solver.mechanics.chance import crack_chance, crack_percent
+from solver.answers.fat_swap import fat_swap
+from solver.answers.front import front_of
+from solver.answers.rung import rung_of
 from solver.mechanics.dough import LIMITS_OF_THE_MODEL
 from solver.mechanics.experience import unusual
 from solver.mechanics.levers import sensitivity
 from solver.search.answer import Answer, DeadlineStruck
-from solver.search.costs import MOVED_LINE_COST, move_cost
 from solver.search.deadline import SecondsLeft
 from solver.search.options import LineOptions
 from solver.search.problem import Problem
-from solver.search.rack import Measurable
 from solver.search.sheets import Sheet, sheets_of
 
 THINNEST_STEP_MM = 2.0
@@ -45,8 +35,6 @@ allow more."""
 
 CHANCES_ALIKE = 1.0
 """Two rungs whose chances differ by less than a point are as safe as each other."""
-
-FAT_TO_SWAP_IN = "vegetable shortening"
 
 USUAL_STEPS: dict[Role, Fraction] = {"leavener": Fraction(1, 2), "flour": Fraction(11, 10)}
 """Half the leavening, a tenth more flour: common practice, no source."""
@@ -59,18 +47,6 @@ _NOTHING: frozenset[Role] = frozenset()
 SINGLE_CHANGES: frozenset[RungCode] = frozenset(
     ("as_written", "thinner", "less_leavening", "little_flour")
 )
-
-TEXTURE: dict[RungCode, str] = {
-    "as_written": "As it has always been.",
-    "thinner": "Crisper and quicker to bake; lift it on its paper.",
-    "thinner_chilled": "Crisper and quicker to bake; bend it before it is quite cold.",
-    "less_leavening": "Denser and snappier, a little paler.",
-    "little_flour": "A little drier and firmer to bite.",
-    "several_changes": "A different biscuit by a little of each; taste it before you promise it.",
-    "thinner_less_leavening": "Crisp, dense and snappy.",
-    "thinner_several_changes": "Crisp, and a little of each change; taste it first.",
-    "fat_swap": "Less flavour of butter, sandier to bite.",
-}
 
 
 @dataclass(frozen=True)
@@ -99,7 +75,8 @@ def climb(brief: LadderBrief, seconds_left: SecondsLeft) -> Ladder:
     if not strange:
         try:
             rungs.extend(_rungs(problem, target))
-            front.extend(_front(problem, target, brief.points))
+            free = problem.rolled(sheets_of(_free(target)))
+            front.extend(front_of(free, target, brief.points))
         except DeadlineStruck:
             complete = False
     kept, dropped = _undominated(rungs)
@@ -120,7 +97,8 @@ def climb(brief: LadderBrief, seconds_left: SecondsLeft) -> Ladder:
 def _rungs(problem: Problem, target: Target) -> Iterator[Rung]:
     for way in _ways(target):
         yield _climbed(problem, way, target)
-    yield from _fat_swap(problem, target)
+    staying = problem.under([*problem.limits, *_held(problem, _NOTHING)])
+    yield from fat_swap(staying, target)
 
 
 def _free(target: Target) -> Target:
@@ -153,7 +131,7 @@ def _ways(target: Target) -> Iterator[_Way]:
 def _climbed(problem: Problem, way: _Way, target: Target) -> Rung:
     held = _held(problem, way.moves)
     here = problem.under([*problem.limits, *held]).rolled(way.sheets)
-    return _rung(problem, way.code, here.below() or _usual_step(here, way), target)
+    return rung_of(problem, way.code, here.below() or _usual_step(here, way), target)
 
 
 def _usual_step(problem: Problem, way: _Way) -> Answer:
@@ -165,7 +143,7 @@ def _usual_step(problem: Problem, way: _Way) -> Answer:
     steps = []
     for sheet in way.sheets:
         here = problem.at(sheet)
-        limit = _crack_limit(here.limits)
+        limit = here.crack_limit
         picks = tuple(_stepped(each) if _steps(each, way) else 0 for each in here.options)
         answer = here.answer(picks)
         if not answer.meets(here.without(limit).limits):
@@ -189,91 +167,6 @@ def _held(problem: Problem, moves: frozenset[Role]) -> list[Limit]:
     lines = problem.ready.lines
     held = tuple(k for k, line in enumerate(lines) if line.role not in moves)
     return [ChangeLimit("keep", "the other lines", held, Fraction(0))]
-
-
-def _rung(problem: Problem, code: RungCode, answer: Answer, target: Target) -> Rung:
-    assert answer.sheet is not None, "a ladder rolls sheets"
-    rolled, limit = answer.sheet.target, _crack_limit(problem.limits)
-    chance = crack_chance(formula_of(answer), rolled, problem.ready.draws)
-    return Rung(
-        code=code,
-        words=_words(answer, target, rolled),
-        target=RolledSheet.of(rolled),
-        lines=lines_of(answer, [None] * len(answer.picks)),
-        cost=cost_of(answer),
-        texture_cost=float(answer.cost),
-        texture=TEXTURE[code],
-        chance=chance,
-        chance_percent=chance.chance_percent,
-        chance_words=chance.words,
-        growth_mm=chance.growth_mm,
-        reaches=exact(chance.percent) <= limit.percent,
-        recommended=False,
-    )
-
-
-def _words(answer: Answer, asked: Target, rolled: Target) -> str:
-    doings = []
-    if rolled.thickness_mm < asked.thickness_mm:
-        doings.append(f"roll it {thickness_words(rolled.thickness_mm)} thin")
-    if rolled.chilled and not asked.chilled:
-        doings.append("chill the cut pieces before they bake")
-    for each, pick in zip(answer.options, answer.picks, strict=True):
-        if pick:
-            doings.append(_instead(each.line.name, each.stay.amount, each.amount(pick)))
-    if not doings:
-        return "Leave it as it is written."
-    text = "; ".join(doings)
-    return f"{text[0].upper()}{text[1:]}."
-
-
-def _instead(name: str, old: Amount, new: Amount) -> str:
-    if not new.grams:
-        return f"leave the {name} out"
-    if not old.grams:
-        return f"add {new.measure} {name}"
-    return f"take {new.measure} {name} instead of {old.measure}"
-
-
-def _fat_swap(problem: Problem, target: Target) -> Iterator[Rung]:
-    """Yield the rung on which shortening takes the butter's place, at equal fat."""
-    shortening = known_pantry().find(FAT_TO_SWAP_IN)
-    here = problem.under([*problem.limits, *_held(problem, _NOTHING)])
-    staying = here.at(sheets_of(target)[0]).answer((0,) * len(here.options))
-    if shortening is None or not any(_is_butter(each.line) for each in staying.options):
-        return
-    options = tuple(
-        _filled_with(shortening, each) if _is_butter(each.line) else each
-        for each in staying.options
-    )
-    swapped = replace(staying, options=options)
-    if unusual(formula_of(swapped), target, problem.ready.draws):
-        return
-    weight = problem.ready.brief.weight_of("fat") or Fraction(0)
-    lines = sum(_is_butter(each.line) for each in staying.options)
-    cost = lines * move_cost(weight, Fraction(1), 0)
-    rung = _rung(problem, "fat_swap", swapped, target)
-    moved = {"change": float(lines * weight), "moved_lines": float(lines * MOVED_LINE_COST)}
-    yield rung.model_copy(
-        update={
-            "words": f"Take {FAT_TO_SWAP_IN} instead of the butter, as much as brings equal fat.",
-            "cost": rung.cost.model_copy(update={**moved, "total": float(cost)}),
-            "texture_cost": float(cost),
-        }
-    )
-
-
-def _is_butter(line: FormulaLine) -> bool:
-    return line.ingredient.fat_kind == "butter" and bool(line.grams)
-
-
-def _filled_with(ingredient: Ingredient, each: LineOptions) -> LineOptions:
-    """Return a line of another fat, as much as brings equal fat."""
-    fat = each.stay.amount.grams * each.line.ingredient.fat_share
-    grams = Fraction(round(fat / ingredient.fat_share))
-    amount = Amount((Part(ingredient, grams),), (Term(grams, "g"),))
-    line = replace(each.line, ingredient=ingredient)
-    return replace(each, line=line, stay=Measurable(amount, 0))
 
 
 def _undominated(rungs: Sequence[Rung]) -> tuple[list[Rung], list[DroppedRung]]:
@@ -320,42 +213,3 @@ def _with_recommendation(rungs: Sequence[Rung]) -> Iterator[Rung]:
     best = min(reaching, key=lambda rung: rung.texture_cost, default=None)
     for rung in rungs:
         yield rung.model_copy(update={"recommended": rung is best})
-
-
-def _front(problem: Problem, target: Target, points: int) -> Iterator[FrontPoint]:
-    """Yield the front from the dough as it is to a safe one, evenly spaced in log odds."""
-    free = problem.rolled(sheets_of(_free(target)))
-    limit, before, draws = _crack_limit(problem.limits), problem.ready.before, problem.ready.draws
-    thin = free.at(min(free.sheets, key=lambda s: crack_percent(before, s.target, draws)))
-    best = safest(_crack_limit(thin.limits), thin.without(_crack_limit(thin.limits)))
-    assert best is not None, "the dough rolls as it is"
-    highest, lowest = crack_percent(before, target, draws), _chance_of(best)
-    seen: set[tuple[object, ...]] = set()
-    for at_most in _spaced(highest, lowest, points):
-        eased = replace(limit, percent=exact(at_most))
-        answer = free.easing(limit, eased).below() or best
-        assert answer.sheet is not None, "a ladder rolls sheets"
-        if (answer.picks, answer.sheet) in seen:
-            continue
-        seen.add((answer.picks, answer.sheet))
-        yield FrontPoint(
-            chance_percent=_chance_of(answer),
-            texture_cost=float(answer.cost),
-            target=RolledSheet.of(answer.sheet.target),
-            lines=lines_of(answer, [None] * len(answer.picks)),
-        )
-
-
-def _chance_of(answer: Answer) -> float:
-    assert answer.sheet is not None, "a ladder rolls sheets"
-    return crack_percent(formula_of(answer), answer.sheet.target, answer.ready.draws)
-
-
-def _spaced(highest: float, lowest: float, points: int) -> list[float]:
-    top, foot = (min(max(chance, 0.01), 99.9) / 100 for chance in (highest, lowest))
-    odds = np.linspace(logit(top), logit(foot), points)
-    return [highest, *(float(100 * p) for p in expit(odds)[1:-1]), lowest]
-
-
-def _crack_limit(limits: Sequence[Limit]) -> CrackLimit:
-    return next(limit for limit in limits if isinstance(limit, CrackLimit))

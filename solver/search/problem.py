@@ -68,6 +68,11 @@ class Problem:
         """Return the problem with these sheets to choose from."""
         return replace(self, sheets=tuple(sheets))
 
+    @property
+    def crack_limit(self) -> CrackLimit:
+        """The limit on the chance; there is one where a ladder is climbed."""
+        return next(limit for limit in self.limits if isinstance(limit, CrackLimit))
+
     @cached_property
     def options(self) -> tuple[LineOptions, ...]:
         """What each line may become where the limits hold."""

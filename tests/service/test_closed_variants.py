@@ -36,7 +36,7 @@ from service.page.words import member_name
 from service.questions.form_table import form_table
 from service.questions.sections import SectionRequest, drawn_section
 from service.questions.templates import TemplateRequest, drawn_template
-from solver.ladder import TEXTURE
+from solver.answers.rung import TEXTURE
 
 README = Path("README.md").read_text()
 DOUGH = {
@@ -188,7 +188,7 @@ def test_every_outcome_has_words():
 def test_every_rung_has_its_texture(document):
     """What a baker notices is said of each way up."""
     code = document["components"]["schemas"]["Rung"]["properties"]["code"]["enum"]
-    tables = {"solver/ladder.py TEXTURE": TEXTURE, "openapi_examples Rung": code}
+    tables = {"solver/answers/rung.py TEXTURE": TEXTURE, "openapi_examples Rung": code}
     assert strangers(tables, get_args(RungCode)) == {}
 
 

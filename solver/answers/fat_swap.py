@@ -1,0 +1,68 @@
+"""The fat swap: shortening in the butter's place, as much as brings equal fat, all else as written.
+
+No option of the program: another fat is another ingredient, which the caller must want.
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+
+from models.formula import FormulaLine
+from models.ingredient import Ingredient
+from models.ladder import Rung
+from models.measures import Amount, Part, Term
+from models.pantry import known_pantry
+from models.target import Target
+from solver.answers.rung import rung_of
+from solver.answers.showing import formula_of
+from solver.mechanics.experience import unusual
+from solver.search.costs import MOVED_LINE_COST, move_cost
+from solver.search.options import LineOptions
+from solver.search.problem import Problem
+from solver.search.rack import Measurable
+from solver.search.sheets import sheets_of
+
+FAT_TO_SWAP_IN = "vegetable shortening"
+
+
+def fat_swap(problem: Problem, target: Target) -> Iterator[Rung]:
+    """Yield the rung on which shortening takes the butter's place, at equal fat.
+
+    `problem` keeps every line as it is.
+    """
+    shortening = known_pantry().find(FAT_TO_SWAP_IN)
+    staying = problem.at(sheets_of(target)[0]).answer((0,) * len(problem.options))
+    if shortening is None or not any(_is_butter(each.line) for each in staying.options):
+        return
+    options = tuple(
+        _filled_with(shortening, each) if _is_butter(each.line) else each
+        for each in staying.options
+    )
+    swapped = replace(staying, options=options)
+    if unusual(formula_of(swapped), target, problem.ready.draws):
+        return
+    weight = problem.ready.brief.weight_of("fat") or Fraction(0)
+    lines = sum(_is_butter(each.line) for each in staying.options)
+    cost = lines * move_cost(weight, Fraction(1), 0)
+    rung = rung_of(problem, "fat_swap", swapped, target)
+    moved = {"change": float(lines * weight), "moved_lines": float(lines * MOVED_LINE_COST)}
+    yield rung.model_copy(
+        update={
+            "words": f"Take {FAT_TO_SWAP_IN} instead of the butter, as much as brings equal fat.",
+            "cost": rung.cost.model_copy(update={**moved, "total": float(cost)}),
+            "texture_cost": float(cost),
+        }
+    )
+
+
+def _is_butter(line: FormulaLine) -> bool:
+    return line.ingredient.fat_kind == "butter" and bool(line.grams)
+
+
+def _filled_with(ingredient: Ingredient, each: LineOptions) -> LineOptions:
+    """Return a line of another fat, as much as brings equal fat."""
+    fat = each.stay.amount.grams * each.line.ingredient.fat_share
+    grams = Fraction(round(fat / ingredient.fat_share))
+    amount = Amount((Part(ingredient, grams),), (Term(grams, "g"),))
+    line = replace(each.line, ingredient=ingredient)
+    return replace(each, line=line, stay=Measurable(amount, 0))
