@@ -17,6 +17,7 @@ from models.exact import exact
 from models.form_window import CRACK_CHANCE_PERCENT, form_window
 from models.formula import Formula
 from models.ingredient import Ingredient, Role
+from models.learning import InKitchen
 from models.limits import (
     MOVABLE_ROLES,
     CrackLimit,
@@ -74,7 +75,7 @@ class RecipeToWeigh(Value):
         return Formula.from_recipe(self.recipe, self.powder_strength)
 
 
-class Bounded(RecipeToWeigh):
+class Bounded(RecipeToWeigh, InKitchen):
     """A recipe with flour in it, and the bounds that its dough must meet."""
 
     target: Target | None = None
@@ -113,7 +114,11 @@ class Bounded(RecipeToWeigh):
         stated = self.window or Window()
         if self.target is None:
             return stated
-        implied = form_window(self.formula, limits_chance=self.implies_chance_limit)
+        implied = form_window(
+            self.formula,
+            limits_chance=self.implies_chance_limit,
+            handled=self.taught.handled if self.taught else (),
+        )
         return implied.model_copy(update={name: getattr(stated, name) for name in self.stated})
 
     @property

@@ -11,6 +11,7 @@ from pydantic import Field, model_validator
 from models.brief import Brief
 from models.chance import CrackChance, Sensitivity, Spread
 from models.errors import refusal
+from models.learning import KitchenEstimate
 from models.outcome import Cost, OutcomeLine, RolledSheet
 from models.value import EstimatedPercent, Value
 
@@ -99,5 +100,6 @@ class Ladder(Value):
     front: tuple[FrontPoint, ...]
     complete: bool
     sensitivity: Sensitivity | None
+    kitchen: KitchenEstimate | None
     outside_experience: tuple[str, ...]
     limits_of_the_model: tuple[str, ...]

@@ -12,6 +12,7 @@ from models.cautions import Allergens, Caution
 from models.chance import CrackChance, Spread
 from models.form import Form
 from models.ingredient import Role
+from models.learning import KitchenEstimate
 from models.limits import NamedLimit
 from models.measures import Amount, Scoop
 from models.ratios import RatioName, Ratios
@@ -137,7 +138,8 @@ class FormReport(Value):
 
     `event` is what the chance is a chance of. `before` and `after` say what the chance is made of.
     `hardly_known` where the range says next to nothing; `what_would_tell` then names what would.
-    `round_test` says what a measured round changed. `ranges` is where each ratio could lie, alone
+    `round_test` says what a measured round changed, `kitchen` what stands behind a
+    kitchen's own estimate. `ranges` is where each ratio could lie, alone
     and all else as in `after` (as in the recipe where there is no answer), for the chance to stay
     within its limit; a ratio is missing where no value would do. `thickness_needed_mm` is the
     thickest sheet that would do with the recipe as it is, null where none would. Where the belief
@@ -153,6 +155,7 @@ class FormReport(Value):
     hardly_known: bool
     what_would_tell: str | None
     round_test: str | None
+    kitchen: KitchenEstimate | None
     ranges: dict[RatioName, Range]
     thickness_needed_mm: Estimate | None
     outside_experience: tuple[str, ...]

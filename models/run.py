@@ -15,6 +15,7 @@ from models.batch import Batch
 from models.brief import Brief, PowderStrength, Weight
 from models.errors import BadInput, Fault, message_of
 from models.ingredient import Role
+from models.learning import InKitchen
 from models.limits import Limits
 from models.measures import MeasureSystem
 from models.outcome import Outcome
@@ -43,7 +44,7 @@ class LeftOut(Value):
     message: str
 
 
-class RunBrief(Value):
+class RunBrief(InKitchen):
     """Everything of a brief but its recipe, and the catalogue whose recipes take its place."""
 
     catalogue_id: CatalogueId
@@ -91,11 +92,21 @@ class RunBrief(Value):
 
     def _about(self, recipe: Recipe, limits: Limits) -> Brief:
         rest = {name: getattr(self, name) for name in _SHARED}
-        return Brief.model_validate({"recipe": recipe, "limits": limits, **rest})
+        brief = Brief.model_validate({"recipe": recipe, "limits": limits, **rest})
+        return brief.taught_by(self.taught)
 
 
 _FLOUR = MeasuredLine(ingredient="all-purpose flour", quantity=100, unit="g")
-_SHARED = ("target", "window", "weights", "measures", "powder_strength", "batch", "reading")
+_SHARED = (
+    "target",
+    "window",
+    "weights",
+    "measures",
+    "powder_strength",
+    "batch",
+    "reading",
+    "kitchen",
+)
 
 
 def _without(limits: Limits, misfits: set[Where]) -> Limits:

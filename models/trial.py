@@ -1,8 +1,8 @@
 """A trial: one tray of one dough on one form, baked at once, and what became of every piece.
 
 A tray may hold up to three thicknesses of the same dough, and a flat round beside the pieces. The
-scales by which outcomes are told are our own, here; the kitchen is `models.kitchen`, the chance
-that a piece cracks `models.chance`, and what a kitchen learns `solver.mechanics.calibrate`.
+scales by which outcomes are told are `models.trial_scales`; the kitchen is `models.kitchen`, the
+chance that a piece cracks `models.chance`, and what a kitchen learns `models.learning`.
 """
 
 from collections.abc import Iterator
@@ -17,36 +17,14 @@ from models.errors import refusal
 from models.form import FlatPanel, FlatRound, Form
 from models.recipe import Recipe
 from models.target import Target, Thickness
+from models.trial_scales import CANNOT_BE_SHAPED, CrackGrade, Handling, Texture
 from models.value import Value
 from models.written import AsWritten, Moment, Words
 
-CRACK_GRADES = ("none", "hairlines", "a crack that shows", "open", "fell apart")
-"""A scale of our own, 0 to 4; the chance of a crack is that of grade 2 or more."""
-
-HANDLING_GRADES = (
-    "drapes and holds",
-    "small tears, mended by hand",
-    "tears, sticks or springs back",
-    "could not be shaped",
-)
-"""How the raw sheet took to being cut and laid over the form, 0 to 3."""
-
-TEXTURE_GRADES = (
-    "as the original",
-    "a little firmer or drier",
-    "clearly firmer or drier",
-    "not good to eat",
-)
-"""How it ate, 0 to 3, beside the recipe as it was before anything was changed."""
-
-CANNOT_BE_SHAPED = 3
 MOST_SHEETS, MOST_PIECES, MOST_PHOTOGRAPHS = 3, 48, 12
 LEAST_GROWN, MOST_GROWN = 0.8, 3.0
 """A round that shrank by more, or grew by more, was measured wrong: common practice, no source."""
 
-CrackGrade = Annotated[int, Field(ge=0, le=len(CRACK_GRADES) - 1)]
-Handling = Annotated[int, Field(ge=0, le=len(HANDLING_GRADES) - 1)]
-Texture = Annotated[int, Field(ge=0, le=len(TEXTURE_GRADES) - 1)]
 Note = Annotated[Words, StringConstraints(max_length=2000)]
 Reference = Annotated[Words, StringConstraints(min_length=1, max_length=500)]
 

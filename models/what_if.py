@@ -16,7 +16,7 @@ from models.exact import exact
 from models.formula import Formula, FormulaLine
 from models.limits import NamedLimit, positions_of
 from models.measures import Amount, Part, Term, Unit
-from models.outcome import BeforeAndAfter
+from models.outcome import BeforeAndAfter, FormReport
 from models.pantry import Pantry
 from models.reading import UnreadableLine
 from models.recipe import Recipe, find_ingredient, measured_amount
@@ -151,13 +151,15 @@ class BoundVerdict(NamedLimit):
 class Judgement(Value):
     """The edited dough: its ratios, the bounds it keeps, and the recipe to send on.
 
-    `recipe` is null where the edits left nothing of it.
+    `recipe` is null where the edits left nothing of it. `form` is what the form of the target asks
+    of the dough before and after, null without a target or without flour.
     """
 
     ratios: BeforeAndAfter
     bounds: tuple[BoundVerdict, ...]
     recipe: Recipe | None
     notes: tuple[str, ...]
+    form: FormReport | None
     cautions: tuple[Caution, ...]
     allergens: Allergens
 

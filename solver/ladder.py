@@ -19,6 +19,7 @@ from models.limits import ChangeLimit, Limit
 from models.target import LEAST_THICKNESS_MM, Target
 from solver.answers.fat_swap import fat_swap
 from solver.answers.front import front_of
+from solver.answers.kitchen_words import estimate_in_kitchen
 from solver.answers.rung import rung_of
 from solver.mechanics.dough import LIMITS_OF_THE_MODEL
 from solver.mechanics.experience import unusual
@@ -89,6 +90,7 @@ def climb(brief: LadderBrief, seconds_left: SecondsLeft) -> Ladder:
         front=tuple(front),
         complete=complete,
         sensitivity=None if strange else sensitivity(before, target, limit, draws),
+        kitchen=estimate_in_kitchen(brief.taught, [(before, target)]),
         outside_experience=strange,
         limits_of_the_model=LIMITS_OF_THE_MODEL,
     )

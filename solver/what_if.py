@@ -11,6 +11,9 @@ from models.outcome import BeforeAndAfter
 from models.recipe import MeasuredLine, Recipe, TextLine
 from models.what_if import BoundVerdict, Judgement, Replace, SetMeasure, WhatIf
 from models.wording import number
+from solver.answers.form_report import form_report
+from solver.mechanics.belief import Draws
+from solver.mechanics.round_test import believed
 from solver.search.judging import WeighedDough
 
 WORTH_NAMING_GRAMS = Fraction(1, 10)
@@ -23,11 +26,13 @@ def judge(question: WhatIf) -> Judgement:
     before = question.formula
     lines = tuple(edited.get(i, line) for i, line in enumerate(before.lines))
     after = Formula(lines, before.powder_strength)
+    draws = believed(question.round_test, before, question.taught)
     return Judgement(
         ratios=BeforeAndAfter(before=before.ratios, after=after.ratios),
-        bounds=tuple(_verdict(limit, before, after) for limit in _stated_limits(question)),
+        bounds=tuple(_verdict(limit, before, after, draws) for limit in _stated_limits(question)),
         recipe=_recipe(question, edited),
         notes=tuple(_notes(question, edited)),
+        form=form_report(question, before, after) if after.flour_grams else None,
         cautions=(*added_allergen_cautions(before, after), *cautions_for(after)),
         allergens=allergens_of(after),
     )
@@ -41,9 +46,10 @@ def _stated_limits(question: WhatIf) -> Iterator[Limit]:
             yield limit
 
 
-def _verdict(limit: Limit, before: Formula, after: Formula) -> BoundVerdict:
+def _verdict(limit: Limit, before: Formula, after: Formula, draws: Draws | None) -> BoundVerdict:
     if not isinstance(limit, ChangeLimit):
-        weighed = WeighedDough(tuple(line.amount for line in after.lines), after.powder_strength)
+        amounts = tuple(line.amount for line in after.lines)
+        weighed = WeighedDough(amounts, after.powder_strength, draws)
         value = weighed.measured(limit)
         return BoundVerdict(
             **NamedLimit.naming(limit),

@@ -11,11 +11,13 @@ from typing import Any, TypeVar
 from starlette.requests import Request
 from starlette.responses import Response
 
+from models.learning import Taught
 from service.deadline import Deadline
 from service.http.bodies import receive_body
-from service.http.callers import asker
+from service.http.callers import asker, caller, key_holder
 from service.http.negotiation import JSON, SVG, prefers_picture
 from service.http.wiring import wiring
+from service.questions.knowing import Knowing, taught_in
 from service.questions.question import Question
 
 Result = TypeVar("Result")
@@ -30,10 +32,23 @@ async def answer(request: Request, question: Question[Any]) -> Response:
     body = await receive_body(request, wired.settings)
     accept = ",".join(request.headers.getlist("accept"))
     drawn = question.picture is not None and prefers_picture(accept)
-    work = partial(question.draw if drawn else question.respond, body)
+    work = partial(question.draw if drawn else question.respond, body, knowing=_knowing(request))
     content = await solve(request, work)
     headers = {"Vary": "Accept"} if question.picture else None
     return Response(content, headers=headers, media_type=SVG if drawn else JSON)
+
+
+def _knowing(request: Request) -> Knowing:
+    """Return who tells what a kitchen has learned, to whoever asks; only then must they be known.
+
+    Raises Refused there where they are not.
+    """
+
+    def knowing(kitchen_id: str) -> Taught:
+        caller_id = caller(request, key_holder(request), None)
+        return taught_in(wiring(request).database, caller_id, kitchen_id)
+
+    return knowing
 
 
 async def solve(request: Request, work: Callable[[Deadline], Result]) -> Result:

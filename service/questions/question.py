@@ -10,10 +10,12 @@ from typing import Any, Generic, Literal
 
 from models.brief import Brief, RecipeToWeigh
 from models.ladder import LadderBrief
+from models.learning import InKitchen
 from models.outcome import Outcome
 from models.value import Value
 from models.weighing import Weighing
 from models.what_if import Judgement, WhatIf
+from service.questions.knowing import Knowing, knows_no_kitchen
 from service.questions.ladders import DrawnLadder, drawn_ladder
 from service.questions.sections import DrawnSection, SectionRequest, drawn_section
 from service.questions.templates import DrawnTemplate, TemplateRequest, drawn_template
@@ -42,19 +44,29 @@ class Question(Generic[Asked]):
     answer: Callable[[Asked, SecondsLeft], Value]
     picture: Callable[[Any], str] | None = None
 
-    def respond(self, body: bytes, seconds_left: SecondsLeft) -> bytes:
-        """Return the answer to `body`, as JSON.
+    def respond(
+        self, body: bytes, seconds_left: SecondsLeft, knowing: Knowing = knows_no_kitchen
+    ) -> bytes:
+        """Return the answer to `body`, as JSON; `knowing` tells what a kitchen has learned.
 
         Raises BadInput or Refused where it cannot be understood, RecheckFailed where the answer
         cannot be trusted.
         """
-        answer = self.answer(understand(body, self.asked), seconds_left)
+        answer = self.answer(self._understood(body, knowing), seconds_left)
         return answer.model_dump_json(by_alias=True).encode()
 
-    def draw(self, body: bytes, seconds_left: SecondsLeft) -> bytes:
+    def draw(
+        self, body: bytes, seconds_left: SecondsLeft, knowing: Knowing = knows_no_kitchen
+    ) -> bytes:
         """Return the picture of the answer to `body`, as SVG; raise as `respond` does."""
         assert self.picture is not None, "only an answer with a picture is drawn"
-        return self.picture(self.answer(understand(body, self.asked), seconds_left)).encode()
+        return self.picture(self.answer(self._understood(body, knowing), seconds_left)).encode()
+
+    def _understood(self, body: bytes, knowing: Knowing) -> Asked:
+        asked = understand(body, self.asked)
+        if isinstance(asked, InKitchen) and asked.kitchen is not None:
+            return asked.taught_by(knowing(asked.kitchen))
+        return asked
 
 
 RATIOS = Question(

@@ -13,11 +13,13 @@ from models.brief import RecipeToWeigh
 from models.chance import CrackChance
 from models.errors import BadInput, Fault, refusal
 from models.formula import Formula
+from models.learning import InKitchen, KitchenEstimate
 from models.round_test import RoundTest
 from models.target import Target
 from models.value import Name, Value
 from service.drawings.course import Course
 from service.drawings.section import SectionState, draw_section
+from solver.answers.kitchen_words import estimate_in_kitchen
 from solver.mechanics.belief import Draws, middle
 from solver.mechanics.chance import crack_chance
 from solver.mechanics.dough import LIMITS_OF_THE_MODEL, state_of, substances_of
@@ -45,7 +47,7 @@ class PieceState(RecipeToWeigh):
         return self
 
 
-class SectionRequest(Value):
+class SectionRequest(InKitchen):
     """One state of a piece, or two on one form; `stacked` sets them one above the other."""
 
     states: Annotated[tuple[PieceState, ...], Field(min_length=1, max_length=2)]
@@ -73,6 +75,7 @@ class DrawnSection(Value):
     """The states with their chances of a crack, their drawing, and what the model leaves out."""
 
     states: tuple[EstimatedState, ...]
+    kitchen: KitchenEstimate | None
     limits_of_the_model: tuple[str, ...]
     svg: str
 
@@ -83,7 +86,7 @@ def drawn_section(asked: SectionRequest) -> DrawnSection:
     Raises BadInput for a dough or a form of which nothing is known, and for a round that no such
     dough shows.
     """
-    given = believed(asked.round_test, asked.states[0].formula)
+    given = believed(asked.round_test, asked.states[0].formula, asked.taught)
     faults = [
         Fault(pointer=f"/states/{at}", message=f"no estimate can be drawn: {words}")
         for at, state in enumerate(asked.states)
@@ -98,6 +101,9 @@ def drawn_section(asked: SectionRequest) -> DrawnSection:
     return DrawnSection(
         states=tuple(
             EstimatedState(label=s.label, target=s.course.target, chance=s.chance) for s in states
+        ),
+        kitchen=estimate_in_kitchen(
+            asked.taught, [(state.formula, state.target) for state in asked.states]
         ),
         limits_of_the_model=LIMITS_OF_THE_MODEL,
         svg=draw_section(states, stacked=asked.stacked),

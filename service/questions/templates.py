@@ -3,8 +3,11 @@
 The piece is `models.template`, its drawing `service.drawings.template`.
 """
 
+from models.catalogue import Identity
 from models.cautions import Caution
+from models.form import AnyForm
 from models.form_cautions import form_cautions
+from models.learning import Baked, InKitchen, Taught
 from models.target import Target
 from models.template import (
     DOUGH_DENSITY,
@@ -22,10 +25,11 @@ from service.drawings.pages import Paper
 from service.drawings.template import draw_template
 
 
-class TemplateRequest(Value):
+class TemplateRequest(InKitchen):
     """What to bake on and how thick, how many pieces, and the paper to print on.
 
-    `trimmings_percent` is dough rolled beyond the pieces, as a share of their weight.
+    `trimmings_percent` is dough rolled beyond the pieces, as a share of their weight. A
+    `kitchen` adds how it fared on this form.
     """
 
     target: Target
@@ -33,6 +37,14 @@ class TemplateRequest(Value):
     trimmings_percent: Trimmings = TRIMMINGS_PERCENT
     density_g_per_cm3: Density = DOUGH_DENSITY
     paper: Paper = "a4"
+
+
+class KitchenOnForm(Value):
+    """How a kitchen fared on this form, by thickness; `trials` are those behind all it knows."""
+
+    kitchen_id: Identity
+    trials: int
+    baked: tuple[Baked, ...]
 
 
 class DrawnTemplate(Value):
@@ -49,6 +61,7 @@ class DrawnTemplate(Value):
     density_g_per_cm3: float
     density_source: str
     cautions: tuple[Caution, ...]
+    kitchen: KitchenOnForm | None
     svg: str
 
 
@@ -65,5 +78,16 @@ def drawn_template(asked: TemplateRequest) -> DrawnTemplate:
         density_g_per_cm3=density,
         density_source=DOUGH_DENSITY_SOURCE if density == DOUGH_DENSITY else "the request",
         cautions=form_cautions(target, piece),
+        kitchen=_on_form(asked.taught, target.form),
         svg=draw_template(target, piece, asked.paper),
+    )
+
+
+def _on_form(taught: Taught | None, form: AnyForm) -> KitchenOnForm | None:
+    if taught is None:
+        return None
+    return KitchenOnForm(
+        kitchen_id=taught.kitchen_id,
+        trials=taught.trials,
+        baked=tuple(baked for baked in taught.baked if baked.form == form),
     )

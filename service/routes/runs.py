@@ -16,6 +16,7 @@ from service.http.paging import NumberedPageQuery, PageQuery, show_page
 from service.http.query_strings import each_once, no_query
 from service.http.storing import StoredName, store_new, stored_name
 from service.http.wiring import wiring
+from service.questions.knowing import taught_in
 from service.runs.item_streams import CSV, NDJSON, as_csv, as_ndjson
 from service.runs.misspelt import misspelt_names
 from service.store import runs
@@ -64,6 +65,8 @@ async def start_run(request: Request, caller: CallerId, key: IdempotencyKey) -> 
     none of the recipes is refused; where it is in some, the items of the others say so."""
 
     def keep(connection: Connection, brief: RunBrief) -> Answered:
+        if brief.kitchen is not None:
+            brief = brief.taught_by(taught_in(wiring(request).database, caller, brief.kitchen))
         try:
             run_id, _ = runs.enter_run(connection, caller, brief)
         except NotThere:

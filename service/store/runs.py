@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, func, insert, literal, select, update
 from sqlalchemy.exc import IntegrityError
 
+from models.learning import Taught
 from models.run import Run, RunBrief
 from service.store.catalogues import find_catalogue
 from service.store.identities import new_identity
@@ -80,6 +81,7 @@ def _freeze(connection: Connection, run_id: str, caller: str, brief: RunBrief) -
             caller_id=caller,
             catalogue_id=brief.catalogue_id,
             brief=brief.model_dump(mode="json", exclude_unset=True),  # as it was written
+            taught=None if brief.taught is None else brief.taught.model_dump(mode="json"),
             fingerprint=run_id.encode(),  # until it is reckoned below
             state="queued",
             total=0,
@@ -105,7 +107,12 @@ def _freeze(connection: Connection, run_id: str, caller: str, brief: RunBrief) -
 
 def _meaning(brief: RunBrief) -> bytes:
     """Return the brief so that two who ask the same are equal to the byte."""
-    return json.dumps(brief.model_dump(mode="json"), sort_keys=True).encode()
+    asked = brief.model_dump(mode="json")
+    if brief.taught is None:
+        del asked["kitchen"]  # as it was before kitchens could be named
+    else:
+        asked["taught"] = brief.taught.model_dump(mode="json")
+    return json.dumps(asked, sort_keys=True).encode()
 
 
 def _frozen(connection: Connection, run_id: str) -> Iterator[Any]:
@@ -181,9 +188,14 @@ def lacking_chunks(connection: Connection, run_id: str, total: int) -> list[Chun
 
 def brief_to_run(connection: Connection, run_id: str) -> RunBrief | None:
     """Return what an open run asks, or None where the run is over."""
-    still_open = select(runs.c.brief).where(runs.c.id == run_id, runs.c.state.in_(_OPEN))
-    written = connection.execute(still_open).scalar()
-    return None if written is None else RunBrief.model_validate_json(json.dumps(written))
+    is_it = (runs.c.id == run_id, runs.c.state.in_(_OPEN))
+    row = connection.execute(select(runs.c.brief, runs.c.taught).where(*is_it)).first()
+    if row is None:
+        return None
+    brief = RunBrief.model_validate_json(json.dumps(row.brief))
+    if row.taught is None:
+        return brief
+    return brief.taught_by(Taught.model_validate_json(json.dumps(row.taught)))
 
 
 def is_open(connection: Connection, run_id: str) -> bool:

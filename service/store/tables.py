@@ -149,6 +149,7 @@ runs = Table(
     Column("caller_id", Identity, ForeignKey("callers.id"), nullable=False),
     Column("catalogue_id", Identity, ForeignKey("catalogues.id"), nullable=False),
     Column("brief", Written, nullable=False),  # everything of a brief but its recipe
+    Column("taught", Written),  # what its kitchen had learned when it began; null without one
     Column("fingerprint", LargeBinary(32), nullable=False),  # of brief and recipe versions
     Column("state", Text, nullable=False),
     Column("total", Integer, nullable=False),

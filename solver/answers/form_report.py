@@ -15,6 +15,7 @@ from models.pantry import known_pantry
 from models.ratios import RatioName, ratio_of
 from models.target import Target
 from models.window import Range
+from solver.answers.kitchen_words import estimate_in_kitchen
 from solver.mechanics.belief import Draws
 from solver.mechanics.chance import crack_chance, crack_percent
 from solver.mechanics.dough import LIMITS_OF_THE_MODEL
@@ -45,7 +46,7 @@ def form_report(
     target = brief.target
     if target is None:
         return None
-    draws = believed(brief.round_test, brief.formula)
+    draws = believed(brief.round_test, brief.formula, brief.taught)
     strange = unusual(before, target, draws)
     if strange:
         return _nothing_known(strange)
@@ -54,6 +55,9 @@ def form_report(
     then = None
     if after is not None and not unusual(after, proposed, draws):
         then = crack_chance(after, proposed, draws)
+    states = [(before, target)]
+    if after is not None and then is not None:
+        states.append((after, proposed))
     shown, at_most = then or now, brief.chance_limit_percent
     return FormReport(
         event=EVENT,
@@ -69,6 +73,7 @@ def form_report(
         hardly_known=shown.hardly_known,
         what_would_tell=_what_would_tell(brief) if shown.hardly_known else None,
         round_test=_round_words(brief, before, now),
+        kitchen=estimate_in_kitchen(brief.taught, states),
         ranges=_ranges(after or before, proposed if after else target, at_most, draws),
         thickness_needed_mm=thickness_needed(before, target, at_most, draws),
         outside_experience=(),
@@ -96,6 +101,7 @@ def _nothing_known(strange: tuple[str, ...]) -> FormReport:
         hardly_known=True,
         what_would_tell="A trial bake on the form: nothing is known of such a dough or form.",
         round_test=None,
+        kitchen=None,
         ranges={},
         thickness_needed_mm=None,
         outside_experience=strange,
@@ -115,7 +121,7 @@ def _what_would_tell(brief: Bounded) -> str:
 def _round_words(brief: Bounded, before: Formula, now: CrackChance) -> str | None:
     if brief.round_test is None or brief.target is None:
         return None
-    untried = crack_chance(before, brief.target)
+    untried = crack_chance(before, brief.target, believed(None, before, brief.taught))
     flows = "less" if now.growth_mm.value < untried.growth_mm.value else "more"
     return (
         f"Your dough flows {flows} than most: a chance of {now.percent:.0f} % instead of "

@@ -12,11 +12,12 @@ is symmetric and does not depend on the signs of the eigenvectors. How likely tr
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from scipy.optimize import minimize
 
+from models.learning import Taught
 from solver.mechanics.belief import DRAWS, Draws, draws_of, lattice
 from solver.mechanics.evidence import COEFFICIENTS, Evidence, ln_likelihoods
 
@@ -49,6 +50,12 @@ class Normal:
     def draws(self) -> Draws:
         """The 512 draws of every coefficient of the model."""
         return draws_of(self.scores(DRAWS)[: len(Draws._fields)])
+
+
+@lru_cache(maxsize=16)
+def belief_of(taught: Taught) -> Normal:
+    """Return what a kitchen believes that was taught so."""
+    return Normal(np.array(taught.middle), np.array(taught.spread))
 
 
 def untaught(size: int = COEFFICIENTS) -> Normal:

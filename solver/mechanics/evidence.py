@@ -18,7 +18,8 @@ import numpy as np
 from scipy.special import expit
 
 from models.form import AnyForm, Cylinder, Dome, Wave
-from models.trial import CRACK_GRADES, Trial
+from models.trial import Trial
+from models.trial_scales import CRACK_GRADES
 from solver.mechanics.belief import Draws, draws_of
 from solver.mechanics.dough import (
     FIRM_IN_THE_COLD,

@@ -13,9 +13,11 @@ from models.chance import Spread
 from models.errors import BadInput, Fault
 from models.form import Cylinder, FlatRound
 from models.formula import Formula
+from models.learning import Taught
 from models.round_test import RoundTest
 from models.target import Target
 from solver.mechanics.belief import DRAWS, Draws, draws_of, lattice
+from solver.mechanics.calibrate import belief_of
 from solver.mechanics.chance import excess, growth_draws_mm, law_of, spread_of
 from solver.mechanics.dough import Substances, substances_of
 
@@ -40,26 +42,31 @@ class UnlikelyRound(Exception):
         )
 
 
-def believed(test: RoundTest | None, formula: Formula) -> Draws | None:
-    """Return what is believed of a dough; None where no round of it was measured.
+def believed(
+    test: RoundTest | None, formula: Formula, taught: Taught | None = None
+) -> Draws | None:
+    """Return what is believed of a dough in the kitchen that was `taught`; None where no kitchen
+    was named and no round measured.
 
     Raises BadInput for a round that no such dough shows.
     """
     if test is None:
-        return None
+        return belief_of(taught).draws if taught else None
     try:
-        return draws_after(test, substances_of(formula))
+        return draws_after(test, substances_of(formula), taught)
     except UnlikelyRound as unlikely:
         raise BadInput([Fault(pointer="/round_test/grew_mm", message=str(unlikely))]) from None
 
 
 @lru_cache(maxsize=64)
-def draws_after(test: RoundTest, substances: Substances) -> Draws:
-    """Return the draws that agree with `test`, a round of the dough of `substances`.
+def draws_after(test: RoundTest, substances: Substances, taught: Taught | None = None) -> Draws:
+    """Return the draws that agree with `test`, a round of the dough of `substances`, baked in the
+    kitchen that was `taught`, or in an untried one.
 
     Raises UnlikelyRound where too few do.
     """
-    drawn = draws_of(lattice(CANDIDATES))
+    scores = belief_of(taught).scores(CANDIDATES) if taught else lattice(CANDIDATES)
+    drawn = draws_of(scores[: len(Draws._fields)])
     rolled = Target(
         form=FlatRound(kind="flat_round", diameter_mm=test.diameter_mm),
         thickness_mm=test.thickness_mm,

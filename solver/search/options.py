@@ -142,7 +142,7 @@ class ReadyBrief:
         self.before = formula.times(self.factor) if brief.batch else formula
         added = (FormulaLine(i, Amount((Part(i, Fraction(0)),), ())) for i in brief.added)
         self.lines = (*self.before.lines, *added)
-        self.draws = believed(brief.round_test, formula)
+        self.draws = believed(brief.round_test, formula, brief.taught)
         self._usual = usual_way(formula.lines)
         self._made: dict[tuple[int, Fraction | None], LineOptions] = {}
 

@@ -76,7 +76,8 @@ class FormPromises:
         planned, shown, form = self.brief.target, self.outcome.target, self.outcome.form
         if planned is None or shown is None or form is None:
             return
-        draws = believed(self.brief.round_test, self.brief.formula) or untried()
+        brief = self.brief
+        draws = believed(brief.round_test, brief.formula, brief.taught) or untried()
         states = [(form.chance_percent.before, shown.before, self.before)]
         if shown.after is not None:
             states.append((form.chance_percent.after, shown.after, self.after))

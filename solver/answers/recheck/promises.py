@@ -14,6 +14,7 @@ from models.measures import Amount, Part
 from models.outcome import Outcome
 from models.ratios import RatioName
 from solver.answers.recheck.form import FormPromises
+from solver.answers.recheck.handling import RATIOS_OF_HANDLING, still_rolls
 from solver.answers.recheck.sums import ratios_again
 from solver.answers.recheck.weighing import (
     RecheckedLine,
@@ -37,9 +38,6 @@ _WEIGHTS: dict[Role, str] = {
     "egg": "1.5",
 }
 """What a whole change of a role costs unless the caller says otherwise; other roles do not move."""
-
-_HANDLING: tuple[RatioName, ...] = ("liquid_per_flour", "wet_per_flour")
-_HANDLING_SHARE = Fraction(15, 100)
 
 
 @dataclass(frozen=True)
@@ -243,12 +241,12 @@ class Promises:
                     yield f"{name} does not keep its bounds"
         if self.brief.target is None:
             return
-        for name in _HANDLING:
+        for name in RATIOS_OF_HANDLING:
             now = before[name]
             if name in stated or not now:
                 continue
-            least, most = now * (1 - _HANDLING_SHARE), now * (1 + _HANDLING_SHARE)
-            if not _within(self.ratios[name], least * (1 - SHOWN), most * (1 + SHOWN)):
+            after = self.ratios[name]
+            if after is None or not still_rolls(name, after, now, self.brief.taught, 2 * SHOWN):
                 yield f"{name} moved by more than a dough that still rolls allows"
 
     # --- cost and outcome ---
