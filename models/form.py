@@ -5,7 +5,7 @@ the sheet is belongs to `models.target`, what a form asks of a dough to `solver.
 """
 
 import math
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Any, Literal, assert_never, get_args
 
 from pydantic import BeforeValidator, Discriminator, Field, Tag, model_validator
 
@@ -193,6 +193,17 @@ FORMS: tuple[type[AnyForm], ...] = get_args(AnyForm)
 
 KINDS: tuple[str, ...] = tuple(get_args(form.model_fields["kind"].annotation)[0] for form in FORMS)
 """What the forms are called in a request, in the same order."""
+
+
+def lies_flat(form: AnyForm) -> bool:
+    """Tell whether a piece lies on the tray itself, where nothing slides off."""
+    match form:
+        case FlatRound() | FlatPanel():
+            return True
+        case Cylinder() | Cone() | Dome() | Wave() | LeaningPanel():
+            return False
+        case _:
+            assert_never(form)
 
 
 def _variant(form: Any) -> str:

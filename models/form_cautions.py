@@ -6,7 +6,7 @@ What the dough itself calls for is `models.cautions`.
 from collections.abc import Iterator
 
 from models.cautions import Caution
-from models.form import AnyForm, LeaningPanel
+from models.form import AnyForm, lies_flat
 from models.target import Target
 from models.template import Template
 
@@ -23,7 +23,7 @@ def _cautions(form: AnyForm, template: Template) -> Iterator[Caution]:
     sides = sorted((template.width_mm, template.height_mm))
     if sides[0] <= SMALL_PART_WIDTH_MM and sides[1] <= SMALL_PART_LENGTH_MM:
         yield _SMALL_PART
-    if form.radius_mm is not None or isinstance(form, LeaningPanel):
+    if not lies_flat(form):
         yield from (_HOT_FORM, _SUPPORTS)
     yield _PRINTED_PAPER
 

@@ -5,7 +5,7 @@ The table of known ingredients is `models.pantry`; a caller may bring others wit
 
 from fractions import Fraction
 from functools import cached_property
-from typing import Annotated, Literal
+from typing import Annotated, Literal, assert_never
 
 from pydantic import Field, model_validator
 
@@ -91,7 +91,30 @@ class Ingredient(Value):
     @property
     def is_solid(self) -> bool:
         """Whether it counts among the solids of a dough, gram for gram."""
-        return self.role in {"flour", "cocoa"} if self.flour_like is None else self.flour_like
+        if self.flour_like is not None:
+            return self.flour_like
+        match self.role:
+            case "flour" | "cocoa":
+                return True
+            case "fat" | "sugar" | "syrup" | "egg" | "liquid" | "acid":
+                return False
+            case "leavener" | "salt" | "flavour" | "inclusion":
+                return False
+            case _:
+                assert_never(self.role)
+
+    @property
+    def is_wet(self) -> bool:
+        """Whether it counts, gram for gram, among what wets a dough."""
+        match self.role:
+            case "liquid" | "egg" | "syrup":
+                return True
+            case "flour" | "fat" | "sugar" | "leavener" | "acid":
+                return False
+            case "cocoa" | "salt" | "flavour" | "inclusion":
+                return False
+            case _:
+                assert_never(self.role)
 
     @cached_property
     def cup_grams(self) -> Fraction | None:

@@ -93,7 +93,7 @@ def masses_per_gram(ingredient: Ingredient, powder_strength: float) -> Masses:
         fat=Fraction(role == "fat"),
         soda=soda_strength(ingredient, powder_strength),
         water=Fraction(0) if role == "flour" else ingredient.water_share,
-        liquid=Fraction(role in {"liquid", "egg", "syrup"}),
+        liquid=Fraction(ingredient.is_wet),
         sugars=ingredient.sugars_share,
         egg=Fraction(role == "egg"),
     )

@@ -14,7 +14,7 @@ from models.brief import RecipeToWeigh
 from models.catalogue import Identity
 from models.dimension import Between, LengthMm
 from models.errors import refusal
-from models.form import FlatPanel, FlatRound, Form
+from models.form import Form, lies_flat
 from models.recipe import Recipe
 from models.target import Target, Thickness
 from models.trial_scales import CANNOT_BE_SHAPED, CrackGrade, Handling, Texture
@@ -130,7 +130,7 @@ class Trial(RecipeToWeigh):
             yield ("sheets",), message
 
     def _slips(self, at: int, sheet: TrialSheet) -> Iterator[tuple[tuple[int | str, ...], str]]:
-        if isinstance(self.form, FlatRound | FlatPanel):
+        if lies_flat(self.form):
             for number, piece in enumerate(sheet.pieces):
                 if piece.slipped:
                     message = "must be false: a piece that lies flat has nothing to slide off"

@@ -5,6 +5,7 @@ Where it lies on the paper is `service.drawings.pages`; the piece itself is `mod
 
 import math
 from collections.abc import Iterator
+from typing import assert_never
 from xml.etree.ElementTree import Element
 
 from models.form_words import NAMES, form_words
@@ -117,12 +118,16 @@ def path_of(outline: Outline, dx: float = 0, dy: float = 0) -> str:
 
 
 def _step(cut: Line | Arc, chord: float) -> str:
-    if isinstance(cut, Line):
-        return "L"
-    if not cut.over_half and chord**2 / (8 * cut.radius_mm) < _FLATTEST_SAG_MM:
-        return "L"
-    radius = number(cut.radius_mm)
-    return f"A{radius} {radius} 0 {cut.over_half:d} {cut.clockwise:d} "
+    match cut:
+        case Line():
+            return "L"
+        case Arc():
+            if not cut.over_half and chord**2 / (8 * cut.radius_mm) < _FLATTEST_SAG_MM:
+                return "L"
+            radius = number(cut.radius_mm)
+            return f"A{radius} {radius} 0 {cut.over_half:d} {cut.clockwise:d} "
+        case _:
+            assert_never(cut)
 
 
 def _dashes(guide: Guide, dx: float, dy: float) -> Element:

@@ -20,7 +20,7 @@ with o of powder, ammonia and self-rising flour, `acid` the soda that a dough's 
 
 import math
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, assert_never
 
 import numpy as np
 
@@ -116,20 +116,29 @@ def substances_of(formula: Formula) -> Substances:
 @lru_cache(maxsize=4096)
 def substances_per_gram(ingredient: Ingredient) -> Substances:
     """Return what a gram of `ingredient` brings."""
-    if ingredient.is_solid:
-        fat = float(ingredient.fat_share)
-        is_meal = ingredient.role == "flour" and ingredient.fat_percent > NUT_MEAL_FAT_PERCENT
-        meal_fat = fat if is_meal else 0.0
-        made_of = _NOTHING._replace(solids=1.0 - meal_fat, fat=meal_fat)
-    elif ingredient.role in {"fat", "sugar", "syrup", "egg", "liquid", "acid"}:
-        made_of = _by_composition(ingredient)
-    else:
-        made_of = _NOTHING
+    made_of = _as_solids(ingredient) if ingredient.is_solid else _by_role(ingredient)
     acid = SODA_PER_MEQ * (ingredient.acid_meq_per_gram or 0.0)
     return made_of._replace(acid=acid, **_raising(ingredient))
 
 
 _NOTHING = Substances(*[0.0] * len(Substances._fields))
+
+
+def _as_solids(ingredient: Ingredient) -> Substances:
+    fat = float(ingredient.fat_share)
+    is_meal = ingredient.role == "flour" and ingredient.fat_percent > NUT_MEAL_FAT_PERCENT
+    meal_fat = fat if is_meal else 0.0
+    return _NOTHING._replace(solids=1.0 - meal_fat, fat=meal_fat)
+
+
+def _by_role(ingredient: Ingredient) -> Substances:
+    match ingredient.role:
+        case "fat" | "sugar" | "syrup" | "egg" | "liquid" | "acid":
+            return _by_composition(ingredient)
+        case "flour" | "cocoa" | "leavener" | "salt" | "flavour" | "inclusion":
+            return _NOTHING
+        case _:
+            assert_never(ingredient.role)
 
 
 def _by_composition(ingredient: Ingredient) -> Substances:
@@ -160,6 +169,8 @@ def _raising(ingredient: Ingredient) -> dict[str, float]:
             return {"gas": SELF_RISING_GAS}
         case "yeast" | None:
             return {}
+        case _:
+            assert_never(ingredient.leavening)
 
 
 def gas_percent(substances: Substances, heat_share: Any) -> Any:

@@ -12,12 +12,12 @@ Everything is worked out for many coefficients at once. What is believed before 
 
 import math
 from collections.abc import Sequence
-from typing import Any, NamedTuple, TypeAlias
+from typing import Any, NamedTuple, TypeAlias, assert_never
 
 import numpy as np
 from scipy.special import expit
 
-from models.form import AnyForm, Cylinder, Dome, Wave
+from models.form import AnyForm, Cone, Cylinder, Dome, FlatPanel, FlatRound, LeaningPanel, Wave
 from models.trial import Trial
 from models.trial_scales import CRACK_GRADES
 from solver.mechanics.belief import Draws, draws_of
@@ -110,7 +110,7 @@ def evidence_of(trials: Sequence[Trial]) -> Evidence:
         per_rise=np.array([float(np.max(x.per_rise)) for x in strains]),
         ln_pull=np.maximum(np.array(pulls).reshape(len(rows), len(_LN_SLIPS)), -500.0),
         bent_to=np.array([_thinning_radius(trial.form) for _, trial, _ in rows]),
-        twice=np.array([2.0 if isinstance(t.form, Dome) else 1.0 for _, t, _ in rows]),
+        twice=np.array([_ways_thinned(t.form) for _, t, _ in rows]),
         counts=counts,
         slid=np.array([float(sum(p.slipped for p in sheet.pieces)) for _, _, sheet in rows]),
         ln_seat_pa=np.array([_ln_seat(t.form, s.thickness_mm) for _, t, s in rows]),
@@ -252,9 +252,19 @@ def _thinning_radius(form: AnyForm) -> float:
     if form.radius_mm is None:
         return math.inf
     t, slip = 4 * MM, 1e-3
-    factor = 2.0 if isinstance(form, Dome) else 1.0
-    ratio = factor * (1 + t / (t + 3 * slip)) / float(power_of(form, t, slip)) - 1
+    ratio = _ways_thinned(form) * (1 + t / (t + 3 * slip)) / float(power_of(form, t, slip)) - 1
     return math.sqrt(4 * t * (t + 3 * slip) / 3 / ratio)
+
+
+def _ways_thinned(form: AnyForm) -> float:
+    """Return in how many directions a sheet stretches, and thins, on `form`."""
+    match form:
+        case Dome():
+            return 2.0
+        case Cylinder() | Cone() | Wave() | FlatRound() | FlatPanel() | LeaningPanel():
+            return 1.0
+        case _:
+            assert_never(form)
 
 
 def _cold_fat(substances: Substances) -> Any:
@@ -266,11 +276,15 @@ def _cold_fat(substances: Substances) -> Any:
 def _ln_seat(form: AnyForm, thickness_mm: float) -> float:
     """Return ln τ, τ = ρ g t |cos φ1 − cos φ2| / (φ2 − φ1) [Pa], of a piece laid as truly as hands
     lay it; −∞ where nothing pulls it off."""
-    if not isinstance(form, Cylinder | Wave | Dome):
-        return -math.inf
-    half, off = math.radians(form.half_wrap_degrees), math.radians(CENTRED_WITHIN_DEGREES)
-    pull = abs(math.cos(off - half) - math.cos(off + half)) / (2 * half)
-    return math.log(DENSITY * GRAVITY * thickness_mm * MM * pull)
+    match form:
+        case Cylinder() | Wave() | Dome():
+            half, off = math.radians(form.half_wrap_degrees), math.radians(CENTRED_WITHIN_DEGREES)
+            pull = abs(math.cos(off - half) - math.cos(off + half)) / (2 * half)
+            return math.log(DENSITY * GRAVITY * thickness_mm * MM * pull)
+        case Cone() | FlatRound() | FlatPanel() | LeaningPanel():
+            return -math.inf
+        case _:
+            assert_never(form)
 
 
 def _rounds_of(trials: Sequence[Trial]) -> RoundSeen:

@@ -5,6 +5,7 @@ spread of ln q over them is a clean guard. Of what lies outside there is no figu
 """
 
 from collections.abc import Iterator
+from typing import assert_never
 
 import numpy as np
 
@@ -86,3 +87,5 @@ def _size_mm(form: AnyForm) -> float:
             return form.diameter_mm
         case FlatPanel() | LeaningPanel():
             return min(form.width_mm, form.height_mm)
+        case _:
+            assert_never(form)

@@ -152,8 +152,10 @@ def flat_growth_mm(
             across = form.diameter_mm
         case FlatPanel():
             flat, across = form, shorter_side_mm(form)
-        case _:
+        case Cylinder() | Cone() | Dome() | Wave() | LeaningPanel():
             flat, across = _REFERENCE_ROUND, REFERENCE_ROUND_MM
+        case _:
+            assert_never(form)
     strained = small_strain(flat, thickness_mm * MM, slip) * fluidity
     return across * (np.expm1(np.log1p(FLAT_POWER * strained) / FLAT_POWER) + widening * rise)
 

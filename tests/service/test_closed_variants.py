@@ -4,22 +4,26 @@ Adding one of them makes the type checker or a test here name each table that ha
 tables themselves are checked elsewhere.
 """
 
+import ast
 import json
 from collections.abc import Iterable
+from fractions import Fraction
 from pathlib import Path
 from typing import get_args
 
 import pytest
 
 from models.brief import DEFAULT_WEIGHTS
-from models.form import FORMS, KINDS
+from models.errors import UNION_TAG_MARK
+from models.form import FORMS, KINDS, Form
 from models.form_words import MEMBERS, NAMES, SENTENCES
 from models.ingredient import Role
 from models.ladder import RungCode
 from models.limits import MOVABLE_ROLES, LimitKind, Limits, NamedLimit
+from models.measures import Part
 from models.outcome import Cost, Outcome
 from models.pantry import known_pantry
-from models.ratios import RATIOS, RatioName, Ratios
+from models.ratios import RATIOS, RatioName, Ratios, masses_per_gram
 from models.window import RatioBounds
 from models.wording import (
     COST_WORDS,
@@ -36,9 +40,20 @@ from service.page.words import member_name
 from service.questions.form_table import form_table
 from service.questions.sections import SectionRequest, drawn_section
 from service.questions.templates import TemplateRequest, drawn_template
+from solver.answers.recheck.chance import _made_of
+from solver.answers.recheck.sums import ratios_again
 from solver.answers.rung import TEXTURE
+from solver.mechanics.dough import substances_per_gram
 
 README = Path("README.md").read_text()
+CODE = ("models", "solver", "service")
+OPEN_ENDED = {
+    "service/http/store_problems.py": "errors, which may have kinds that nobody foresaw",
+    "service/problems.py": "errors, which may have kinds that nobody foresaw",
+    "service/page/faults.py": "paths into a request",
+}
+"""Files that match what is no closed set, and what it is."""
+TAGS = [get_args(variant)[1] for variant in get_args(get_args(Form)[0])]
 DOUGH = {
     "lines": [
         {"text": "3 cups all-purpose flour"},
@@ -62,6 +77,7 @@ FORM = {
     "leaning_panel": {"width_mm": 80, "height_mm": 120, "lean_degrees": 20},
 }
 """One of each form, as a baker may have it."""
+FLOUR = known_pantry().find("all-purpose flour")
 UNMOVED = {
     "flavour": "Flavours",
     "salt": "salt",
@@ -70,6 +86,11 @@ UNMOVED = {
     "inclusion": "inclusions",
 }
 """Roles that never move unless told, by the contract, and how the README says so."""
+WETS = {"liquid", "egg", "syrup"}
+SOLIDS = {"flour", "cocoa"}
+FLOWS = {"fat", "sugar", "syrup", "egg", "liquid", "acid"}
+INERT = {"leavener", "salt", "flavour", "inclusion"}
+"""What each role is to the ratios and in the oven, by the contract and the model of the sheet."""
 
 
 @pytest.fixture(scope="module")
@@ -92,9 +113,20 @@ def in_readme(words: dict[str, str]) -> set[str]:
     return {name for name, said in words.items() if said in README}
 
 
+def test_every_match_is_closed():
+    """Each choice among variants ends in assert_never, so that the type checker names it."""
+    open_ended = set()
+    for file in sorted(file for folder in CODE for file in Path(folder).rglob("*.py")):
+        for node in ast.walk(ast.parse(file.read_text())):
+            if isinstance(node, ast.Match) and "assert_never" not in ast.unparse(node.cases[-1]):
+                open_ended.add(str(file))
+    assert open_ended == set(OPEN_ENDED)
+
+
 def test_every_form_is_in_every_table():
     """Words, icons, the table of forms and the README know each form and each of its members."""
     tables = {
+        "models/form.py Form": [str(tag.tag).removeprefix(UNION_TAG_MARK) for tag in TAGS],
         "models/form_words.py NAMES": NAMES,
         "models/form_words.py SENTENCES": SENTENCES,
         "models/form_words.py MEMBERS": MEMBERS,
@@ -136,12 +168,15 @@ def test_every_ratio_is_in_every_table(document, page):
     """Sums, words, answers, bounds, the document, the page and the README know each ratio."""
     ratios: tuple[RatioName, ...] = get_args(RatioName)
     schemas = document["components"]["schemas"]
+    typed = vars(parser().parse_args(["reformulate", "dough.txt"]))
     not_ratios = {"crack_chance_percent", *Limits.model_fields} - set(RatioBounds.model_fields)
     tables = {
         "models/ratios.py RATIOS": RATIOS,
         "models/ratios.py Ratios": Ratios.model_fields,
         "models/window.py RatioBounds": RatioBounds.model_fields,
         "models/wording.py": RATIO_WORDS,
+        "solver/answers/recheck/sums.py": ratios_again([Part(FLOUR, Fraction(1))], 0.25),
+        "service/command_line/arguments.py": set(ratios) & set(typed),
         "openapi_examples Window": set(schemas["Window"]["properties"]) - not_ratios,
         "openapi_examples Limits": set(schemas["Limits"]["properties"]) - not_ratios,
         "service/page": {r for r in RATIO_WORDS if RATIO_WORDS[r].title in page},
@@ -165,6 +200,26 @@ def test_every_role_is_in_every_table(document):
     weighted = {role: f"{role} {weight:g}" for role, weight in DEFAULT_WEIGHTS.items()}
     weights = {"models/brief.py": DEFAULT_WEIGHTS, "README.md": in_readme(weighted)}
     assert strangers(weights, MOVABLE_ROLES) == {}
+
+
+@pytest.mark.parametrize("role", get_args(Role))
+def test_every_role_is_weighed(role):
+    """What counts as wet, as solid and as flowing does so in the sums, the oven and the re-check;
+    each role is solid, flows or does nothing."""
+    assert [role in kinds for kinds in (SOLIDS, FLOWS, INERT)].count(True) == 1, "this file"
+    for ingredient in (each for each in known_pantry() if each.role == role):
+        sums, made_of = masses_per_gram(ingredient, 0.25), substances_per_gram(ingredient)
+        again = ratios_again([Part(FLOUR, Fraction(1)), Part(ingredient, Fraction(1))], 0.25)
+        assert sums.liquid == again["liquid_per_flour"] * (1 + sums.flour) == (role in WETS)
+        brings = {name: getattr(made_of, name) for name in ("solids", "fat", "sugars", "water")}
+        told = _made_of([Part(ingredient, Fraction(1))])
+        assert {name: told[name] for name in brings} == pytest.approx(brings), ingredient.name
+        if ingredient.flour_like is None:
+            solids = brings.pop("solids")
+            assert bool(solids) == (role in SOLIDS), ingredient.name
+            composition = ingredient.fat_share, ingredient.sugars_share, ingredient.water_share
+            flows = role in FLOWS and any(composition)
+            assert role in SOLIDS or any(brings.values()) == flows, ingredient.name
 
 
 @pytest.mark.parametrize("kind", get_args(LimitKind))

@@ -6,6 +6,7 @@ integrated numerically instead of summed as a series.
 """
 
 import math
+from typing import assert_never
 
 import numpy as np
 
@@ -82,6 +83,8 @@ def _made_of(parts: list[Part]) -> dict[str, float]:
                 made["gas"] += 0.005 * grams
             case "yeast" | None:
                 pass
+            case _:
+                assert_never(what.leavening)
         flour_like = role in ("flour", "cocoa") if what.flour_like is None else what.flour_like
         if flour_like:
             meal = fat if role == "flour" and what.fat_percent > _NUT_MEAL_FAT else 0.0
@@ -147,6 +150,8 @@ def _strain(form: AnyForm, h: float, slip: np.ndarray) -> tuple[np.ndarray, np.n
             return grows / width, np.full_like(slip, 5.0)
         case LeaningPanel():
             return np.zeros_like(slip), np.full_like(slip, 5.0)
+        case _:
+            assert_never(form)
 
 
 def _rim(number: np.ndarray, edge: float) -> tuple[np.ndarray, np.ndarray]:

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import assert_never
 
 from models.exact import exact
 from models.formula import FormulaLine
@@ -129,8 +130,10 @@ def measurable_near(line: RecheckedLine) -> Iterator[Fraction]:
             yield from _piece_grams(line.before.ingredient, high)
         case "scale":
             yield from (g for g in _multiples(Fraction(1, 10), low, high) if g < 20 or not g % 1)
-        case _:
+        case "whole_grams" | "cups" | "jug" | "spoons_ml":
             yield from _multiples(Fraction(1), low, high)
+        case _:
+            assert_never(line.kind)
 
 
 def _multiples(step: Fraction, low: Fraction, high: Fraction) -> Iterator[Fraction]:

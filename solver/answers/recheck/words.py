@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterator
 from fractions import Fraction
 from itertools import product
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, assert_never
 
 Kind = Literal["cups", "spoons_ml", "jug", "scale", "whole_grams", "pieces"]
 """How a line of an answer must be measured."""
@@ -93,6 +93,8 @@ def faults_of(kind: Kind, terms: list[Said], scoops: list[tuple[int, str]]) -> I
             yield from _piece_faults(terms)
             expected = [(int(t.quantity), "each" if t.unit == "egg" else t.unit) for t in terms]
             expected = None if {t.unit for t in terms} - {"egg", "yolk", "white"} else expected
+        case _:
+            assert_never(kind)
     if expected is not None and scoops != expected:
         yield f"the fillings are {scoops}, not {expected}"
 
@@ -107,6 +109,8 @@ def counted(kind: Kind, terms: list[Said]) -> int:
             return sum(int(term.quantity) for term in terms)
         case "jug" | "scale" | "whole_grams":
             return 0
+        case _:
+            assert_never(kind)
 
 
 def is_scoopable(teaspoons: Fraction) -> bool:
