@@ -186,6 +186,12 @@ CASES: tuple[Case, ...] = (
         {"recipe": SHORT, "target": {**ROLL, "thickness_mm": "3/16 in"}, "points": 8},
     ),
     ask(
+        "bake-sheet",
+        "A control and a variant in a small batch, with the page to print",
+        "/v1/bake-sheets",
+        {"recipe": SHORT, "target": {**ROLL, "thickness_mm": "3/16 in", "may_roll_to_mm": 2}},
+    ),
+    ask(
         "template",
         "The flat piece to cut, with its drawing",
         "/v1/templates",

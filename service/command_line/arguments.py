@@ -57,6 +57,7 @@ def parser() -> argparse.ArgumentParser:
     _add_what_if(commands)
     _add_template(commands)
     _add_ladder(commands)
+    _add_bake_sheet(commands)
     _add_run(commands)
     add_worker_command(commands)
     _add_ingredients(commands)
@@ -133,6 +134,20 @@ def _add_ladder(commands: Any) -> None:
     ladder.add_argument("--measures", choices=get_args(MeasureSystem), help="as for reformulate")
     ladder.add_argument("--points", metavar="N", type=int, help="of the trade-off, 8 to 20 (12)")
     ladder.add_argument("--svg", metavar="FILE", help="write the chart there")
+
+
+def _add_bake_sheet(commands: Any) -> None:
+    sheet = _asking(commands, "bake-sheet", "plan a fair comparison to bake, on a page to print")
+    _add_bounds(sheet)
+    _add_target(sheet)
+    add = sheet.add_argument
+    add("--measures", choices=get_args(MeasureSystem), help="as for reformulate")
+    add("--pieces", metavar="N", type=int, help="on each tray (4)")
+    add("--variant", metavar="FILE", help="a recipe to try; else the smallest change that will do")
+    add("--variant-thickness", metavar="L", type=length, help="the variant's sheet, " + _LENGTH)
+    add("--log-address", metavar="URL", help="printed as a code: where the outcome is logged")
+    add("--paper", choices=PAPERS, help="what it is printed on (a4)")
+    add("--svg", metavar="FILE", help="write the page there")
 
 
 def _add_target(asking: argparse.ArgumentParser) -> None:

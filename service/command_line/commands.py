@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
+from models.bake_sheet import BakeSheet
 from models.errors import BadInput
 from models.outcome import Outcome
 from models.value import Value
@@ -20,11 +21,13 @@ from models.what_if import Judgement
 from service.command_line import databases, tables
 from service.command_line.arguments import parser, with_command
 from service.command_line.asking import PATIENCE_SECONDS, Reply, Unreachable, ask, ask_here, fetch
+from service.command_line.bake_sheet import bake_sheet_words
 from service.command_line.faults import problem_words
 from service.command_line.keys import NoSuchKey, tend_keys
 from service.command_line.ladder import ladder_words
 from service.command_line.recipe_files import RecipeFile, UnreadableFile, read_recipe_file
 from service.command_line.requests import (
+    bake_sheet_request,
     ladder_request,
     ratios_request,
     reformulation_request,
@@ -36,7 +39,15 @@ from service.command_line.template import template_request, template_words
 from service.problems import Problem
 from service.questions.ingredient_table import IngredientQuery, IngredientSearch, search
 from service.questions.ladders import DrawnLadder
-from service.questions.question import LADDER, RATIOS, REFORMULATION, TEMPLATE, WHAT_IF, Question
+from service.questions.question import (
+    BAKE_SHEET,
+    LADDER,
+    RATIOS,
+    REFORMULATION,
+    TEMPLATE,
+    WHAT_IF,
+    Question,
+)
 from service.questions.templates import DrawnTemplate
 from service.settings import Settings
 
@@ -151,6 +162,17 @@ def _climb(given: Namespace) -> int:
     return ANSWERED if any(rung.reaches for rung in drawn.ladder.rungs) else NO_CHANGE_WILL_DO
 
 
+def _plan_bake(given: Namespace) -> int:
+    file = read_recipe_file(given.recipe)
+    variant = read_recipe_file(given.variant).request if given.variant else None
+    reply = _ask(BAKE_SHEET, bake_sheet_request(file.request, variant, given), given, file)
+    planned = _understand(reply, BakeSheet)
+    if given.svg:
+        _write(given.svg, planned.svg)
+    _show(reply, bake_sheet_words(planned), given)
+    return ANSWERED if planned.variant else NO_CHANGE_WILL_DO
+
+
 def _weigh(given: Namespace) -> int:
     file = read_recipe_file(given.recipe)
     reply = _ask(RATIOS, ratios_request(file.request, given), given, file)
@@ -207,6 +229,7 @@ _COMMANDS: dict[str | None, Callable[[Namespace], int]] = {
     "what-if": _judge,
     "template": _draw_template,
     "ladder": _climb,
+    "bake-sheet": _plan_bake,
     "ingredients": _search,
     "run": _run,
     "worker": _tend(work_for_others),

@@ -44,6 +44,21 @@ def ladder_request(request: Members, given: Namespace) -> Members:
     return _with(bounded, measures=given.measures, points=given.points)
 
 
+def bake_sheet_request(request: Members, variant: Members | None, given: Namespace) -> Members:
+    """Return the request for a bake sheet; `variant` holds the recipe to try, if any."""
+    tried = _with({}, thickness_mm=given.variant_thickness)
+    if variant is not None:
+        tried["recipe"] = variant["recipe"]
+    return _with(
+        _on_form(_bounded(request, given), given),
+        measures=given.measures,
+        pieces=given.pieces,
+        variant=tried,
+        paper=given.paper,
+        log_address=given.log_address,
+    )
+
+
 def _on_form(request: Members, given: Namespace) -> Members:
     form = _with({}, kind=given.kind, **{name: getattr(given, name) for name in OPTIONS})
     target = _with({}, form=form, thickness_mm=given.thickness_mm)

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Generic, Literal
 
+from models.bake_sheet import BakeSheet
 from models.brief import Brief, RecipeToWeigh
 from models.ladder import LadderBrief
 from models.learning import InKitchen
@@ -15,6 +16,7 @@ from models.outcome import Outcome
 from models.value import Value
 from models.weighing import Weighing
 from models.what_if import Judgement, WhatIf
+from service.questions.bake_sheets import BakeSheetRequest, planned_bake
 from service.questions.knowing import Knowing, knows_no_kitchen
 from service.questions.ladders import DrawnLadder, drawn_ladder
 from service.questions.sections import DrawnSection, SectionRequest, drawn_section
@@ -159,6 +161,22 @@ LADDER = Question(
     picture=lambda drawn: drawn.svg,
 )
 
+BAKE_SHEET = Question(
+    path="/v1/bake-sheets",
+    operation_id="planBake",
+    summary="Plan a bake",
+    description="Answer a fair comparison to bake: the recipe as written and one variant side by "
+    "side in a small batch that can be measured, what must be held equal, what differs, a flat "
+    "round on every tray, and the scales by which the outcome is told. Without a `variant` it is "
+    "the smallest change that the brief asks for. Asked with `Accept: image/svg+xml`, the answer "
+    "is the page to print alone.",
+    tag="forms",
+    asked=BakeSheetRequest,
+    answered=BakeSheet,
+    answer=planned_bake,
+    picture=lambda planned: planned.svg,
+)
+
 QUESTIONS: tuple[Question[Any], ...] = (
     RATIOS,
     REFORMULATION,
@@ -166,6 +184,7 @@ QUESTIONS: tuple[Question[Any], ...] = (
     TEMPLATE,
     SECTION,
     LADDER,
+    BAKE_SHEET,
     READING,
 )
 """Every question, in the order in which the OpenAPI document tells of them."""
