@@ -28,9 +28,10 @@ def front_of(free: Problem, target: Target, points: int) -> Iterator[FrontPoint]
     assert best is not None, "the dough rolls as it is"
     highest, lowest = crack_percent(before, target, draws), _chance_of(best)
     seen: set[tuple[object, ...]] = set()
+    floors, answer = free.floors(), None
     for at_most in _spaced(highest, lowest, points):
         eased = replace(limit, percent=exact(at_most))
-        answer = free.easing(limit, eased).below() or best
+        answer = free.easing(limit, eased).below(float(best.cost), answer, floors) or best
         assert answer.sheet is not None, "a ladder rolls sheets"
         if (answer.picks, answer.sheet) in seen:
             continue

@@ -149,6 +149,38 @@ def law_by(target: Target, draws: Draws | None) -> SheetLaw:
     return untried_law(target) if draws is None else law_of(target, draws)
 
 
+def never_riskier(one: SheetLaw, other: SheetLaw) -> bool:
+    """Tell whether no dough is likelier to crack under `one` than under `other`, draw by draw.
+
+    They differ in what the form asks only. What flow strains, (face / power) ln(1 + power e F), is
+    compared where a dough flows hardly and where it flows `_RUNNING`: the difference of two such
+    curves falls first and rises then, or does one of both.
+    """
+    of_the_dough = ("ln_q", "ln_q_slopes", "ln_q_per_gas", "phi", "rise", "rise_per_gas")
+    if not all(
+        np.array_equal(getattr(one, n), getattr(other, n))
+        for n in (*of_the_dough, "strain", "strain_slopes", "scatter")
+    ):
+        return False
+    (slope, running), (other_slope, other_running) = map(_at_the_ends, (one, other))
+    return bool(
+        one.bend <= other.bend
+        and one.per_rise <= other.per_rise
+        and (slope <= other_slope).all()
+        and (running <= other_running).all()
+    )
+
+
+_RUNNING = 20.0
+"""ln q of a dough that runs off its form: whatever it lies on, it cracks for certain."""
+
+
+def _at_the_ends(law: SheetLaw) -> tuple[np.ndarray, np.ndarray]:
+    power = np.maximum(law.power, 1e-12)
+    ln_flow = np.log(power) + law.ln_flow + _RUNNING
+    return law.face * np.exp(law.ln_flow), law.bend + law.face / power * np.logaddexp(0.0, ln_flow)
+
+
 def crack_percent(formula: Formula, target: Target, draws: Draws | None = None) -> float:
     """Return the chance alone, without its range."""
     return float(chance_percents(law_by(target, draws), substances_of(formula))[0])

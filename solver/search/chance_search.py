@@ -15,6 +15,7 @@ rows miss the chance by far, a node is split by risk, which narrows the ranges o
 import heapq
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import count
 
 import numpy as np
@@ -72,8 +73,28 @@ class ChanceSearch(ChanceAnswers):
         `near` is where a good answer is looked for first.
         """
         self.begin(at_most, gap)
+        if at_most >= 0 and self.costs_nothing_to_stay and self.keeps(self.table.starts):
+            self.keep(self.table.starts)
+            return self._found(proved=True)
         self.guess(near)
         return self._found(self._walk())
+
+    @cached_property
+    def costs_nothing_to_stay(self) -> bool:
+        """Whether any move costs more than none, so that staying is the least there can be."""
+        costs = np.delete(self.table.costs, self.table.starts)
+        return not self.table.costs[self.table.starts].any() and bool((costs > COST_TIE).all())
+
+    def expected(self) -> float:
+        """Return about what the least answer costs, by one relaxation; no bound."""
+        row = self.table.starts
+        if self.keeps(row):
+            return 0.0
+        table = self.table.with_rows(self._straight_row(row)[None])
+        whole = np.ones(len(table.costs), dtype=bool)
+        relaxation = Relaxation(table.costs, table.use, table.room, table.starts)
+        relaxed = relaxation.solve(whole, self.seconds_left())
+        return np.inf if relaxed is None else float(table.costs @ relaxed.taken)
 
     def any_within(self, at_most: float = np.inf, near: Picks | None = None) -> Found:
         """Return some answer within the chance and `at_most`, if there is one.

@@ -14,6 +14,7 @@ import numpy as np
 from models.brief import Brief
 from models.errors import BadInput, Fault
 from models.limits import CrackLimit, Limit
+from solver.mechanics.chance import law_by
 from solver.mechanics.experience import unusual
 from solver.search.answer import COST_TIE, Answer, DeadlineStruck, Picks
 from solver.search.branch_and_bound import Found, RowsTooLoose, Search
@@ -22,6 +23,7 @@ from solver.search.crack import chance_limit
 from solver.search.deadline import SecondsLeft, no_deadline
 from solver.search.highs import solve
 from solver.search.options import LineOptions, ReadyBrief
+from solver.search.over_sheets import Floors, SheetWalk
 from solver.search.program import Program, build, cost_row, other_than_row
 from solver.search.row import Row
 from solver.search.sheets import Sheet, sheets_of
@@ -100,58 +102,75 @@ class Problem:
 
         Raises DeadlineStruck with the best answer found.
         """
-        return self._over_sheets(lambda problem, at_most: problem._least(at_most), np.inf)
+        return self._over_sheets(lambda problem, at_most: problem._least(at_most))
 
-    def below(self, at_most: float = np.inf, near: Answer | None = None) -> Answer | None:
+    def below(
+        self, at_most: float = np.inf, near: Answer | None = None, floors: Floors | None = None
+    ) -> Answer | None:
         """Return the least-cost answer costing `at_most`, or None; ties as they fall.
 
-        What lies next to `near` is tried first. Raises DeadlineStruck.
+        What lies next to `near` is tried first. `floors` are kept from one chance to the next.
+        Raises DeadlineStruck.
         """
-        return self._over_sheets(
-            lambda problem, most: problem.minimum_of(problem.program, most, near=near), at_most
-        )
+
+        def ask(problem: Problem, most: float) -> Answer | None:
+            return problem.minimum_of(problem.program, most, near=near)
+
+        return self._over_sheets(ask, at_most, near, floors)
 
     def any(self, at_most: float = np.inf, near: Answer | None = None) -> Answer | None:
         """Return some answer costing `at_most`, or None; next to `near` if there is one there.
 
         Raises DeadlineStruck.
         """
-        for sheet in self._choices(at_most):
-            problem = self.at(sheet) if sheet else self
-            answer = problem._any(at_most - _cost_of(sheet), near)
+        sheets = [s for s in self.sheets if s.cost <= at_most]
+        thinnest_first = sorted(sheets, key=lambda s: s.target.thickness_mm)
+        floors, asked = self.floors(), list[Sheet]()
+        for sheet in thinnest_first if at_most == np.inf else sheets:
+            if at_most == np.inf and any(floors.never_riskier(thin, sheet) for thin in asked):
+                continue
+            answer = self.at(sheet)._any(at_most - float(sheet.cost), near)
             if answer is not None:
                 return answer
-        return None
+            asked.append(sheet)
+        return None if self.sheets else self._any(at_most, near)
+
+    def floors(self) -> Floors:
+        """Return that nothing is known yet of what each sheet costs."""
+        return Floors(lambda sheet: law_by(sheet.target, self.ready.draws))
 
     def _over_sheets(
-        self, ask: Callable[["Problem", float], Answer | None], at_most: float
+        self,
+        ask: Callable[["Problem", float], Answer | None],
+        at_most: float = np.inf,
+        near: Answer | None = None,
+        floors: Floors | None = None,
     ) -> Answer | None:
-        """Return the preferred answer of all sheets; one that costs too much is never opened."""
-        best: Answer | None = None
-        for sheet in self._choices(at_most):
-            if best is not None and _cost_of(sheet) > best.cost:
-                break
-            most = at_most if best is None else float(best.cost)
-            try:
-                answer = ask(self.at(sheet) if sheet else self, most - _cost_of(sheet))
-            except DeadlineStruck as struck:
-                raise self._struck(struck, best, sheet) from None
-            if answer is not None and (best is None or answer.preference < best.preference):
-                best = answer
-        return best
+        """Return the preferred answer of all sheets."""
+        if not self.sheets:
+            return ask(self, at_most)
+        limit = next((each for each in self.limits if isinstance(each, CrackLimit)), None)
+        chance = float(limit.percent) if limit else 100.0
+        on = {sheet: self.at(sheet) for sheet in self.sheets if sheet.cost <= at_most}
+        if not on:
+            return None
+        sheets = list(on) if limit else list(on)[:1]
+        walk = SheetWalk(
+            sheets,
+            chance,
+            lambda sheet, most: ask(on[sheet], most),
+            at_most,
+            floors or self.floors(),
+        )
+        if near is not None and near.sheet in on:
+            return walk.least(near.sheet)
+        likeliest = min(sheets, key=lambda s: float(s.cost) + (on[s].expected() if limit else 0))
+        return walk.least(likeliest)
 
-    def _choices(self, at_most: float) -> list[Sheet | None]:
-        return [s for s in self.sheets if _cost_of(s) <= at_most] if self.sheets else [None]
-
-    def _struck(
-        self, struck: DeadlineStruck, best: Answer | None, sheet: Sheet | None
-    ) -> DeadlineStruck:
-        """Return what was found by the deadline over all sheets."""
-        found = [answer for answer in (best, struck.best) if answer is not None]
-        bound = max(0.0, struck.bound) + _cost_of(sheet)
-        if best is not None:
-            bound = min(bound, float(best.cost))
-        return DeadlineStruck(min(found, key=lambda answer: answer.cost, default=None), bound)
+    def expected(self) -> float:
+        """Return about what the least answer costs, without any proof."""
+        search = self._search
+        return search.expected() if isinstance(search, ChanceSearch) else 0.0
 
     def _least(self, at_most: float) -> Answer | None:
         try:
@@ -293,10 +312,6 @@ class Problem:
             if sound:
                 return answer, program
             program = program.with_rows(other_than_row(answer.picks, answer.options))
-
-
-def _cost_of(sheet: Sheet | None) -> float:
-    return float(sheet.cost) if sheet else 0.0
 
 
 def _costing(program: Program, at_most: float) -> Program:

@@ -13,9 +13,12 @@ from models.thickness import thinner_guides
 from solver.search.costs import sheet_cost
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Sheet:
-    """One way to roll the piece: its target, with nothing left to choose, and its cost."""
+    """One way to roll the piece: its target, with nothing left to choose, and its cost.
+
+    Each is one of its target's sheets, and equal to itself alone.
+    """
 
     target: Target
     cost: Fraction
