@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
+import service as service  # before NumPy: it says how many threads NumPy may take
 from models.brief import Brief
 from tests.service.databases import database as database
 from tests.service.databases import database_url as database_url

@@ -31,9 +31,9 @@ from solver.search.sheet_chances import GasCase
 from solver.search.table import Table, halves, separated
 
 BLOCK = 128
-ROUNDS = 5
+ROUNDS = 8
 """Tangents that a node is given before it is listed or split."""
-SHORT_LIST = 30_000
+SHORT_LIST = 5_000
 MOST_NODES = 15
 """Before the question for any answer at all is given up: a least one may take longer."""
 MISSED, LEAST_RISK = 0.03, 0.2
