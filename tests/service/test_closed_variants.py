@@ -6,6 +6,7 @@ tables themselves are checked elsewhere.
 
 import ast
 import json
+import re
 from collections.abc import Iterable
 from fractions import Fraction
 from pathlib import Path
@@ -34,9 +35,9 @@ from models.wording import (
     limit_name_words,
 )
 from service.command_line.arguments import parser
-from service.command_line.template import OPTIONS
 from service.drawings.icons import _STROKES
-from service.page.words import member_name
+from service.page.fields import DEFAULTS
+from service.page.words import MEMBERS as NAMED_MEMBERS
 from service.questions.form_table import form_table
 from service.questions.sections import SectionRequest, drawn_section
 from service.questions.templates import TemplateRequest, drawn_template
@@ -53,6 +54,7 @@ OPEN_ENDED = {
     "service/page/faults.py": "paths into a request",
 }
 """Files that match what is no closed set, and what it is."""
+UNIT = re.compile("_(mm|degrees)$")
 TAGS = [get_args(variant)[1] for variant in get_args(get_args(Form)[0])]
 DOUGH = {
     "lines": [
@@ -136,9 +138,19 @@ def test_every_form_is_in_every_table():
     }
     assert strangers(tables, KINDS) == {}
     assert [row.kind for row in form_table().forms] == list(KINDS)
-    for kind, form in zip(KINDS, FORMS, strict=True):
-        assert set(MEMBERS[kind]) == set(form.model_fields) - {"kind"}
-        assert all(member_name(member) and member in OPTIONS for member in MEMBERS[kind])
+    members = [
+        (kind, member)
+        for kind, form in zip(KINDS, FORMS, strict=True)
+        for member in set(form.model_fields) - {"kind"}
+    ]
+    tables = {
+        "models/form_words.py MEMBERS": [f"{k}.{m}" for k in MEMBERS for m in MEMBERS[k]],
+        "service/page/fields.py DEFAULTS": [name for name in DEFAULTS if "." in name],
+    }
+    assert strangers(tables, [f"{kind}.{member}" for kind, member in members]) == {}
+    names = {member for _, member in members}
+    named = {member for member in names if UNIT.sub("", member) in NAMED_MEMBERS}
+    assert strangers({"service/page/words.py MEMBERS": named}, names) == {}
 
 
 @pytest.mark.parametrize("kind", KINDS)
