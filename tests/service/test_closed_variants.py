@@ -105,9 +105,11 @@ def page(client):
     return client.get("/", headers={"Accept": "text/html"}).text
 
 
-def strangers(tables: dict[str, Iterable[str]], known: Iterable[str]) -> dict[str, set[str]]:
-    """Return, by file, what a table lacks or has too much."""
-    return {file: odd for file, table in tables.items() if (odd := set(table) ^ set(known))}
+def hold_alike(tables: dict[str, Iterable[str]], known: Iterable[str]) -> None:
+    """Name every file whose table lacks something or has too much."""
+    odd = {file: sorted(set(table) ^ set(known)) for file, table in tables.items()}
+    named = [f"{file}: {', '.join(names)}" for file, names in odd.items() if names]
+    assert not named, "to be brought in line:\n" + "\n".join(named)
 
 
 def in_readme(words: dict[str, str]) -> set[str]:
@@ -136,7 +138,7 @@ def test_every_form_is_in_every_table():
         "README.md": in_readme({kind: f"{kind.split('_')[-1]}s" for kind in KINDS}),
         "this file": FORM,
     }
-    assert strangers(tables, KINDS) == {}
+    hold_alike(tables, KINDS)
     assert [row.kind for row in form_table().forms] == list(KINDS)
     members = [
         (kind, member)
@@ -147,10 +149,10 @@ def test_every_form_is_in_every_table():
         "models/form_words.py MEMBERS": [f"{k}.{m}" for k in MEMBERS for m in MEMBERS[k]],
         "service/page/fields.py DEFAULTS": [name for name in DEFAULTS if "." in name],
     }
-    assert strangers(tables, [f"{kind}.{member}" for kind, member in members]) == {}
+    hold_alike(tables, [f"{kind}.{member}" for kind, member in members])
     names = {member for _, member in members}
     named = {member for member in names if UNIT.sub("", member) in NAMED_MEMBERS}
-    assert strangers({"service/page/words.py MEMBERS": named}, names) == {}
+    hold_alike({"service/page/words.py MEMBERS": named}, names)
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -194,7 +196,7 @@ def test_every_ratio_is_in_every_table(document, page):
         "service/page": {r for r in RATIO_WORDS if RATIO_WORDS[r].title in page},
         "README.md": in_readme({ratio: f"`{ratio}`" for ratio in ratios}),
     }
-    assert strangers(tables, ratios) == {}
+    hold_alike(tables, ratios)
 
 
 def test_every_role_is_in_every_table(document):
@@ -208,10 +210,10 @@ def test_every_role_is_in_every_table(document):
             *in_readme(UNMOVED),
         },
     }
-    assert strangers(tables, get_args(Role)) == {}
+    hold_alike(tables, get_args(Role))
     weighted = {role: f"{role} {weight:g}" for role, weight in DEFAULT_WEIGHTS.items()}
     weights = {"models/brief.py": DEFAULT_WEIGHTS, "README.md": in_readme(weighted)}
-    assert strangers(weights, MOVABLE_ROLES) == {}
+    hold_alike(weights, MOVABLE_ROLES)
 
 
 @pytest.mark.parametrize("role", get_args(Role))
@@ -249,14 +251,14 @@ def test_every_outcome_has_words():
         "models/wording.py": OUTCOME_WORDS,
         "README.md": in_readme({name: f"`{name}`" for name in outcomes}),
     }
-    assert strangers(tables, outcomes) == {}
+    hold_alike(tables, outcomes)
 
 
 def test_every_rung_has_its_texture(document):
     """What a baker notices is said of each way up."""
     code = document["components"]["schemas"]["Rung"]["properties"]["code"]["enum"]
     tables = {"solver/answers/rung.py TEXTURE": TEXTURE, "openapi_examples Rung": code}
-    assert strangers(tables, get_args(RungCode)) == {}
+    hold_alike(tables, get_args(RungCode))
 
 
 def test_every_term_of_a_cost_has_words(document):
@@ -269,4 +271,4 @@ def test_every_term_of_a_cost_has_words(document):
         "service/http/member_sentences.toml": {t for t in terms if "description" in described[t]},
         "README.md": in_readme({term: f"`{term}`" for term in terms}),
     }
-    assert strangers(tables, terms) == {}
+    hold_alike(tables, terms)
