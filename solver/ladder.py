@@ -15,7 +15,7 @@ import numpy as np
 from models.chance import EVENT
 from models.ingredient import Role
 from models.ladder import DroppedRung, FrontPoint, Ladder, LadderBrief, Rung, RungCode
-from models.limits import ChangeLimit, Limit
+from models.limits import MOVABLE_ROLES, ChangeLimit, Limit
 from models.target import LEAST_THICKNESS_MM, Target
 from solver.answers.fat_swap import fat_swap
 from solver.answers.front import front_of
@@ -40,9 +40,7 @@ CHANCES_ALIKE = 1.0
 USUAL_STEPS: dict[Role, Fraction] = {"leavener": Fraction(1, 2), "flour": Fraction(11, 10)}
 """Half the leavening, a tenth more flour: common practice, no source."""
 
-EVERY_ROLE: frozenset[Role] = frozenset(
-    ("flour", "fat", "sugar", "syrup", "egg", "liquid", "leavener")
-)
+EVERY_ROLE = frozenset(MOVABLE_ROLES)
 _NOTHING: frozenset[Role] = frozenset()
 
 SINGLE_CHANGES: frozenset[RungCode] = frozenset(

@@ -11,6 +11,7 @@ from typing import assert_never
 import numpy as np
 
 from models.form import AnyForm, Cone, Cylinder, Dome, FlatPanel, FlatRound, LeaningPanel, Wave
+from models.ingredient import Role
 from models.measures import Part
 from models.target import Target
 from solver.mechanics.belief import Draws
@@ -90,7 +91,7 @@ def _made_of(parts: list[Part]) -> dict[str, float]:
             meal = fat if role == "flour" and what.fat_percent > _NUT_MEAL_FAT else 0.0
             made["solids"] += grams - meal
             made["fat"] += meal
-        elif role in ("fat", "sugar", "syrup", "egg", "liquid", "acid"):
+        elif _flows(role):
             made["fat"] += fat
             made["sugars"] += grams * what.sugars_percent / 100
             made["water"] += grams * what.water_percent / 100
@@ -98,6 +99,16 @@ def _made_of(parts: list[Part]) -> dict[str, float]:
             if role == "fat" and what.fat_kind is not None:
                 made[what.fat_kind] += fat
     return made
+
+
+def _flows(role: Role) -> bool:
+    match role:
+        case "fat" | "sugar" | "syrup" | "egg" | "liquid" | "acid":
+            return True
+        case "flour" | "cocoa" | "leavener" | "salt" | "flavour" | "inclusion":
+            return False
+        case _:
+            assert_never(role)
 
 
 def _round(h: float, radius: float, slip: np.ndarray) -> np.ndarray:

@@ -11,7 +11,7 @@ from models.exact import exact
 from models.formula import Formula, FormulaLine
 from models.ingredient import Role
 from models.measures import Amount, Part
-from models.outcome import Outcome
+from models.outcome import Cost, Outcome
 from models.ratios import RatioName
 from solver.answers.recheck.form import FormPromises
 from solver.answers.recheck.handling import RATIOS_OF_HANDLING, still_rolls
@@ -268,6 +268,8 @@ class Promises:
         for name, value in parts.items():
             if not _same(getattr(cost, name), value):
                 yield f"the cost's {name} is {float(value)}, not {getattr(cost, name)}"
+        for name in sorted(Cost.model_fields.keys() - {"total", *parts}):
+            yield f"the cost's {name} is not weighed again"
         total = sum(parts.values(), Fraction(0))
         if not _same(cost.total, total):
             yield f"the cost is {float(total)}, not {cost.total}"
