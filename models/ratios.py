@@ -106,19 +106,26 @@ def soda_strength(ingredient: Ingredient, powder_strength: float) -> Fraction:
     return SODA_STRENGTH[ingredient.leavening] if ingredient.leavening else Fraction(0)
 
 
-def masses_of(amount: Amount, powder_strength: float) -> Masses:
-    """Return what `amount` adds to each sum, exactly."""
+def masses_of(amount: Amount, strength: float) -> Masses:
+    """Return what `amount` adds to each sum, exactly; `strength` is that of baking powder."""
     return add_masses(
-        Masses(*(part.grams * share for share in masses_per_gram(part.ingredient, powder_strength)))
+        Masses(*(_times(part.grams, share) for share in masses_per_gram(part.ingredient, strength)))
         for part in amount.parts
     )
+
+
+def _times(grams: Fraction, share: Fraction) -> Fraction:
+    """Return grams × share; most shares are none or all, and fractions are slow to multiply."""
+    if not share:
+        return share
+    return grams if share == 1 else grams * share
 
 
 def add_masses(masses: Iterable[Masses]) -> Masses:
     """Return the sum of several masses, field by field."""
     total = [Fraction(0)] * len(Masses._fields)
     for one in masses:
-        total = [sum_so_far + more for sum_so_far, more in zip(total, one, strict=True)]
+        total = [so_far + more if more else so_far for so_far, more in zip(total, one, strict=True)]
     return Masses(*total)
 
 

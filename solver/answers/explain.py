@@ -1,10 +1,10 @@
 """Why: which limits the least cost hangs on, and what undoing each moved line would break."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from models.limits import ChangeLimit, CrackLimit, Limit, NamedLimit
+from models.limits import ChangeLimit, CrackLimit, Limit, NamedLimit, RatioLimit
 from models.outcome import BindingLimit
 from models.wording import limit_words, measured_words, number
 from solver.search.answer import Answer, DeadlineStruck
@@ -45,22 +45,39 @@ def reasons(answer: Answer, limits: Sequence[Limit]) -> list[str | None]:
     return [_reason(k, answer, limits) if pick else None for k, pick in enumerate(answer.picks)]
 
 
-def _that_bind(suspects: Sequence[Limit], problem: Problem, answer: Answer) -> list[Limit]:
-    """Return the suspects that bind, halving groups that might.
+def _that_bind(suspects: Sequence[Limit], problem: Problem, answer: Answer) -> Iterator[Limit]:
+    """Yield the suspects that bind.
 
-    Where leaving out a whole group saves nothing, no member of it binds.
+    Most show it by one move away from the answer. Where leaving out a whole group of the others
+    saves nothing, no member of it binds.
     """
     below = float(answer.cost) - CHEAPER_BY
-    if not suspects or problem.without(*suspects).any(below, near=answer) is None:
-        return []
-    if len(suspects) == 1:
-        return [suspects[0]]
-    half = (len(suspects) + 1) // 2
-    return [
-        limit
-        for group in (suspects[:half], suspects[half:])
-        for limit in _that_bind(group, problem, answer)
-    ]
+    shown = problem.gained_by_one_move(answer, below)
+    yield from (limit for limit in suspects if limit in shown)
+    groups = [[limit for limit in suspects if limit not in shown]]
+    while groups:
+        group = groups.pop()
+        cheaper = problem.without(*group).any(below, near=answer) if group else None
+        if cheaper is None:
+            continue
+        broken = [limit for limit in group if not _keeps(cheaper, limit)]
+        if len(broken) == 1:
+            yield broken[0]
+        else:
+            groups += [[limit] for limit in broken]
+        groups.append([limit for limit in group if limit not in broken])
+
+
+def _keeps(answer: Answer, limit: Limit) -> bool:
+    if isinstance(limit, ChangeLimit):
+        return 100 * answer.largest_change(limit.positions) <= limit.percent
+    return answer.weighed.keeps(_on_its_sheet(limit, answer))
+
+
+def _on_its_sheet(limit: RatioLimit | CrackLimit, answer: Answer) -> RatioLimit | CrackLimit:
+    if isinstance(limit, CrackLimit) and answer.sheet:
+        return replace(limit, target=answer.sheet.target)
+    return limit
 
 
 def _slack(limit: Limit, answer: Answer) -> float:

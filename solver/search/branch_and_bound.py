@@ -194,15 +194,11 @@ class _Hunt:
         """Keep the cheapest answer that differs from `picks` (or staying) in one line at most."""
         table = self.table
         base = table.starts + np.array(picks or (0,) * len(table.starts))
-        of_line = table.of_line
-        use = table.use_and_cost
-        here = use[:, base]
-        there = here.sum(axis=1)[:, None] + use - here[:, of_line]
-        room = np.append(table.room, self._highest())
-        fits = np.flatnonzero((there <= room[:, None]).all(axis=0))
-        for option in fits[np.argsort(there[-1, fits], kind="stable")][:NEIGHBOURS]:
+        use, costs = table.one_move_from(base)
+        fits = np.flatnonzero((use <= table.room[:, None]).all(axis=0) & (costs <= self._highest()))
+        for option in fits[np.argsort(costs[fits], kind="stable")][:NEIGHBOURS]:
             row = base.copy()
-            row[of_line[option]] = option
+            row[table.of_line[option]] = option
             if self.search.takes(row):
                 self._keep(row)
                 return

@@ -50,6 +50,13 @@ class Table:
         """Which line each option belongs to."""
         return np.repeat(np.arange(len(self.starts)), np.diff([*self.starts, len(self.costs)]))
 
+    def one_move_from(self, row: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Return what is used of each row, and the cost, were each option taken beside `row`."""
+        use = self.use_and_cost
+        here = use[:, row]
+        there = here.sum(axis=1)[:, None] + use - here[:, self.of_line]
+        return there[:-1], there[-1]
+
     def floor_of(
         self, costs: np.ndarray, multipliers: np.ndarray, left: np.ndarray
     ) -> tuple[float, np.ndarray]:
