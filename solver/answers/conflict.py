@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import assert_never
 
+import numpy as np
+
 from models.exact import estimate_not_below, exact, float_not_above, float_not_below
 from models.formula import Formula
 from models.limits import ChangeLimit, CrackLimit, Limit, NamedLimit, RatioLimit
@@ -22,6 +24,7 @@ from models.wording import limit_words, number
 from solver.answers.safest import safest
 from solver.mechanics.levers import thickness_needed
 from solver.search.answer import Answer, DeadlineStruck
+from solver.search.glimpses import loose_when_broken, relaxed_minimum
 from solver.search.options import LineOptions
 from solver.search.problem import Problem
 from solver.search.program import presence_rows, ratio_excess, ratio_row
@@ -29,6 +32,10 @@ from solver.search.row import Row
 
 RATIO_GAP = 1e-6
 """Of a ratio: measured ratios lie so close that proving the last millionth could take minutes."""
+
+
+CHANGE_TIE = 1e-7
+"""Of a change, as a share: a relaxation is solved to about that."""
 
 
 @dataclass(frozen=True)
@@ -63,7 +70,14 @@ def explain_infeasibility(problem: Problem) -> Infeasibility:
 
 def _irreducible_set(problem: Problem) -> tuple[Limit, ...]:
     # Limits on change are left out first, so that a set names ratios where ratios alone collide.
-    for limit in sorted(problem.limits, key=lambda limit: isinstance(limit, RatioLimit)):
+    suspects = sorted(problem.limits, key=lambda limit: isinstance(limit, RatioLimit))
+    changes = [limit for limit in suspects if not isinstance(limit, RatioLimit)]
+    loose = [limit for limit in loose_when_broken(problem) if limit not in changes]
+    for group in (changes, loose):  # mostly all of them can go at once
+        if len(group) > 1 and not _may_have_answer(problem.without(*group)):
+            problem = problem.without(*group)
+            suspects = [limit for limit in suspects if limit not in group]
+    for limit in suspects:
         fewer = problem.without(limit)
         if not _may_have_answer(fewer):
             problem = fewer
@@ -111,7 +125,9 @@ def _least_ratio(limit: RatioLimit, others: Problem) -> Fraction | None:
     while True:
         excess = ratio_excess(limit.ratio, float(tried), options)
         nearer = program.minimising(tuple(sign * e / flour for e in excess))
-        answer = others.minimum_of(nearer, gap=gap * float(tried))
+        closest = gap * float(tried)
+        at_most = np.inf if best is None else -closest  # else nothing lies nearer
+        answer = others.minimum_of(nearer, at_most, closest)
         value = answer.weighed.measured(limit) if answer else None
         if value is None or (best is not None and sign * (value - best) >= 0):
             return best
@@ -119,31 +135,47 @@ def _least_ratio(limit: RatioLimit, others: Problem) -> Fraction | None:
 
 
 def _least_change(limit: ChangeLimit, others: Problem) -> Fraction | None:
-    """Return the smallest percentage of change that works: bisected among the measurable ones."""
-    changes = sorted(
-        {
-            100 * others.options[k].change_of(pick)
-            for k in limit.positions
-            for pick in range(len(others.options[k]))
-        }
-    )
-    works: Fraction | None = None
-    low, high = 0, len(changes)
+    """Return the smallest percentage of change that works, of those that can be measured.
+
+    Tried from what the relaxation needs at least, in growing steps, then bisected.
+    """
+    lines = [(k, others.options[k]) for k in limit.positions]
+    places = {float(c): (k, pick) for k, line in lines for pick, c in enumerate(line.change)}
+    changes = sorted(places)
+
+    def works(at: int) -> Fraction | None:
+        k, pick = places[changes[at]]
+        percent = 100 * others.options[k].change_of(pick)
+        answer = _any_in_time(others.under((*others.limits, replace(limit, percent=percent))))
+        return 100 * answer.largest_change(limit.positions) if answer else None
+
+    low, step = bisect_left(changes, _least_relaxed_change(limit, others) - CHANGE_TIE), 1
+    found, high = None, len(changes)
     while low < high:
-        middle = (low + high) // 2
-        eased = others.under((*others.limits, replace(limit, percent=changes[middle])))
-        try:
-            answer = eased.any()
-        except DeadlineStruck:
-            if eased.seconds_left() <= 0:
-                raise
-            answer = None
-        if answer is None:
-            low = middle + 1
+        at = min(low + step, high) - 1 if found is None else (low + high) // 2
+        percent = works(at)
+        if percent is None:
+            low, step = at + 1, 2 * step
         else:
-            works = 100 * answer.largest_change(limit.positions)
-            high = bisect_left(changes, works)
-    return works
+            found, high = percent, min(at, bisect_left(changes, float(percent / 100)))
+    return found
+
+
+def _least_relaxed_change(limit: ChangeLimit, others: Problem) -> float:
+    """Return what the largest change cannot fall below, were amounts continuous."""
+    moved = [each.change * (k in limit.positions) for k, each in enumerate(others.options)]
+    least = relaxed_minimum(others, tuple(moved))
+    return min(least / len(limit.positions), len(moved))
+
+
+def _any_in_time(problem: Problem) -> Answer | None:
+    """Return an answer; none where there is none, or it takes too long to know but time is left."""
+    try:
+        return problem.any()
+    except DeadlineStruck:
+        if problem.seconds_left() <= 0:
+            raise
+        return None
 
 
 def _easiest(

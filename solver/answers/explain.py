@@ -8,6 +8,7 @@ from models.limits import ChangeLimit, CrackLimit, Limit, NamedLimit, RatioLimit
 from models.outcome import BindingLimit
 from models.wording import limit_words, measured_words, number
 from solver.search.answer import Answer, DeadlineStruck
+from solver.search.glimpses import gained_by_one_move
 from solver.search.judging import WeighedDough
 from solver.search.problem import Problem
 
@@ -52,7 +53,7 @@ def _that_bind(suspects: Sequence[Limit], problem: Problem, answer: Answer) -> I
     saves nothing, no member of it binds.
     """
     below = float(answer.cost) - CHEAPER_BY
-    shown = problem.gained_by_one_move(answer, below)
+    shown = gained_by_one_move(problem, answer, below)
     yield from (limit for limit in suspects if limit in shown)
     groups = [[limit for limit in suspects if limit not in shown]]
     while groups:

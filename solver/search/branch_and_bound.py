@@ -235,15 +235,14 @@ class _Hunt:
 
     def _highest(self) -> float:
         """Return what an answer may cost that is still of use."""
-        return min(self.at_most, self.cost + COST_TIE)
+        if self.best is None:
+            return self.at_most
+        return min(self.at_most, self.cost - self.gap if self.gap else self.cost + COST_TIE)
 
     def _closed(self, floor: float, prices: _Prices) -> bool:
         if self.best is not None and (prices.elastic or self.gap == np.inf):
             return True
-        highest = ROW_TOLERANCE if prices.elastic else self._highest()
-        if self.gap and self.best is not None:
-            highest = min(highest, self.cost - self.gap)
-        return floor > highest
+        return floor > (ROW_TOLERANCE if prices.elastic else self._highest())
 
     def _look(
         self, prices: _Prices, floor: float, left: np.ndarray
@@ -280,7 +279,7 @@ class _Hunt:
             while True:
                 highest = ROW_TOLERANCE if prices.elastic else self._highest()
                 widest = min(highest - floor, float(reduced[left].max()) * len(self.table.starts))
-                if self.best is not None or np.isfinite(highest):
+                if np.isfinite(highest):
                     budget = widest
                 budget = min(budget, widest)
                 self._keep_best(prices, floor, reduced, left, budget, longest)

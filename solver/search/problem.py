@@ -5,7 +5,7 @@ The search works to tolerances. Every answer that it gives is summed again as fr
 breaks a bound by less than the tolerance is excluded.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -13,7 +13,7 @@ import numpy as np
 
 from models.brief import Brief
 from models.errors import BadInput, Fault
-from models.limits import CrackLimit, Limit, RatioLimit
+from models.limits import CrackLimit, Limit
 from solver.mechanics.chance import law_by
 from solver.mechanics.experience import unusual
 from solver.search.answer import COST_TIE, Answer, DeadlineStruck, Picks
@@ -27,7 +27,6 @@ from solver.search.over_sheets import Floors, SheetWalk
 from solver.search.program import Program, build, cost_row, other_than_row
 from solver.search.row import Row
 from solver.search.sheets import Sheet, sheets_of
-from solver.search.table import Table
 
 
 @dataclass(frozen=True, eq=False)
@@ -135,32 +134,6 @@ class Problem:
                 return answer
             asked.append(sheet)
         return None if self.sheets else self._any(at_most, near)
-
-    def gained_by_one_move(self, answer: Answer, at_most: float) -> set[Limit]:
-        """Return ratio limits without which one move away from `answer` there is one at `at_most`.
-
-        Not every such limit: it is a quick look, and only without a form.
-        """
-        gained: set[Limit] = set()
-        if any(isinstance(limit, CrackLimit) for limit in self.limits) or self.program.is_stepped:
-            return gained
-        for broken, picks in self._one_row_broken(answer.picks, at_most):
-            others = [limit for limit in self.limits if limit != broken]
-            if broken not in gained and self.answer(picks).meets(others):
-                gained.add(broken)
-        return gained
-
-    def _one_row_broken(self, picks: Picks, at_most: float) -> Iterator[tuple[RatioLimit, Picks]]:
-        """Yield ratio limits, and answers costing `at_most` one move away that break only them."""
-        table = Table.of(self.program)
-        limits = [limit for limit in self.limits if isinstance(limit, RatioLimit)]
-        use, costs = table.one_move_from(table.starts + np.array(picks))
-        broken = use > table.room[:, None]
-        for option in np.flatnonzero((broken.sum(axis=0) == 1) & (costs <= at_most)).tolist():
-            row, line = int(broken[:, option].argmax()), int(table.of_line[option])
-            if row < len(limits):  # below them are the rows of what may not vanish
-                pick = option - int(table.starts[line])
-                yield limits[row], (*picks[:line], pick, *picks[line + 1 :])
 
     def floors(self) -> Floors:
         """Return that nothing is known yet of what each sheet costs."""
