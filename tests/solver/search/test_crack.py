@@ -28,6 +28,18 @@ SHORT_DOUGH = {
 }
 
 
+ONE_PIECE = {
+    "lines": [
+        {"text": "60 g all-purpose flour"},
+        {"text": "36 g unsalted butter"},
+        {"text": "32 g granulated sugar"},
+        {"text": "5 g whole milk"},
+        {"text": "1 g baking powder"},
+    ]
+}
+"""So little that each line has few amounts to choose from."""
+
+
 def on_cylinder(thickness="3/16 in", wrap=150, **members):
     form = {"kind": "cylinder", "diameter_mm": "2 3/4 in", "wrap_degrees": wrap}
     return {
@@ -122,7 +134,14 @@ def test_the_answer_is_the_least_of_all_that_hold():
 
 def test_a_form_nobody_can_meet_says_what_thickness_would_do():
     """Eight millimetres round a small roll: the limit stands in the way, thin sheets would not."""
-    outcome = reformulate(brief_of(on_cylinder(thickness=8, wrap=170)))
+
+    def asked(**members):
+        limits = {"keep": ["granulated sugar", "unsalted butter"]}
+        return reformulate(
+            brief_of(on_cylinder(wrap=170, recipe=ONE_PIECE, limits=limits, **members))
+        )
+
+    outcome = asked(thickness=8)
     assert outcome.outcome == "infeasible"
     by_name = {conflict.limit: conflict for conflict in outcome.conflicts}
     conflict = by_name["crack_chance_percent.max"]
@@ -130,10 +149,8 @@ def test_a_form_nobody_can_meet_says_what_thickness_would_do():
     assert outcome.form.thickness_needed_mm is not None
     assert f"{outcome.form.thickness_needed_mm:g} mm" in conflict.message
     window = {"crack_chance_percent": {"max": conflict.relax_to}}
-    eased = reformulate(brief_of(on_cylinder(thickness=8, wrap=170, window=window)))
-    assert eased.outcome == "reformulated"
-    thin = on_cylinder(thickness=outcome.form.thickness_needed_mm, wrap=170)
-    assert reformulate(brief_of(thin)).outcome == "unchanged"
+    assert asked(thickness=8, window=window).outcome == "reformulated"
+    assert asked(thickness=outcome.form.thickness_needed_mm).outcome == "unchanged"
 
 
 @pytest.mark.parametrize(
