@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
-from scipy.special import expit, logit
 
 from models.exact import exact
 from models.ladder import FrontPoint
@@ -13,6 +12,7 @@ from models.target import Target
 from solver.answers.safest import safest
 from solver.answers.showing import formula_of, lines_of
 from solver.mechanics.chance import crack_percent
+from solver.mechanics.special import expit, logit
 from solver.search.answer import Answer
 from solver.search.problem import Problem
 

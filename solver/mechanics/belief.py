@@ -11,7 +11,8 @@ from functools import cache
 from typing import Any, Literal, NamedTuple
 
 import numpy as np
-from scipy.special import ndtri
+
+from solver.mechanics.special import ndtri
 
 
 class Draws(NamedTuple):

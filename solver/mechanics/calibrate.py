@@ -15,7 +15,6 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 import numpy as np
-from scipy.optimize import minimize
 
 from models.learning import Taught
 from solver.mechanics.belief import DRAWS, Draws, draws_of, lattice
@@ -84,6 +83,8 @@ def laplace(objective: Objective, size: int, start: Normal | None = None) -> Nor
         return float(values[0]), (values[1 : size + 1] - values[size + 1 :]) / (2 * STEP)
 
     first = np.zeros(size) if start is None else start.middle
+    from scipy.optimize import minimize  # slow to load, and only trays call for it
+
     found = minimize(with_slope, first, jac=True, method="BFGS", options={"gtol": 1e-3})
     middle = np.clip(found.x, -FARTHEST, FARTHEST)
     curvatures, axes = np.linalg.eigh(_curvature(objective, middle))

@@ -13,7 +13,6 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
-from scipy.special import expit
 
 from models.chance import CrackChance, Demand, Spread
 from models.formula import Formula
@@ -34,6 +33,7 @@ from solver.mechanics.dough import (
     substances_of,
 )
 from solver.mechanics.sheet import flat_growth_mm, fluidity, form_strains, ln_fluidity_factor
+from solver.mechanics.special import expit
 
 RANGE = (10, 90)
 """Percentiles: the range holds four kitchens in five."""

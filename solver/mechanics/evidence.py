@@ -15,7 +15,6 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple, TypeAlias, assert_never
 
 import numpy as np
-from scipy.special import expit
 
 from models.form import AnyForm, Cone, Cylinder, Dome, FlatPanel, FlatRound, LeaningPanel, Wave
 from models.trial import Trial
@@ -30,6 +29,7 @@ from solver.mechanics.dough import (
 )
 from solver.mechanics.flow import DENSITY, GRAVITY, outer_face, round_growth
 from solver.mechanics.sheet import FLAT_POWER, MM, form_strains, ln_fluidity_factor, power_of
+from solver.mechanics.special import expit
 
 BATCH_SHARE = 0.65
 """ρ: how much of the scatter the pieces of a batch share; 0.64 by Cook's cakes (1938)."""

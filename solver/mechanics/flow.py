@@ -17,9 +17,9 @@ plain estimate that nothing was held against. What a form asks of a dough is
 from typing import Any
 
 import numpy as np
-from scipy.special import ive
 
 from models.template import DOUGH_DENSITY
+from solver.mechanics.special import ive
 
 DENSITY = 1000 * DOUGH_DENSITY
 """kg/m³. Only its product with the fluidity matters: a fluidity is told by a round's growth."""

@@ -11,7 +11,6 @@ from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
-from scipy.special import expit, logsumexp
 
 from models.trial import Trial
 from solver.mechanics.calibrate import Normal, fit
@@ -24,6 +23,7 @@ from solver.mechanics.evidence import (
     ln_likelihoods,
     strain_scores,
 )
+from solver.mechanics.special import expit, logsumexp
 from solver.mechanics.tally import tallied, tally_ln
 
 TALLY_BEFORE = 0.3

@@ -9,7 +9,6 @@ import math
 from typing import NamedTuple, assert_never
 
 import numpy as np
-from scipy.special import ive
 
 from models.form import AnyForm, Cone, Cylinder, Dome, FlatPanel, FlatRound, LeaningPanel, Wave
 from solver.mechanics.flow import (
@@ -26,6 +25,7 @@ from solver.mechanics.flow import (
     thinning_power,
 )
 from solver.mechanics.sheet import MM, FormStrains, form_strains
+from solver.mechanics.special import ive
 
 POINTS = 61
 """Enough for a smooth line on a page."""
