@@ -14,6 +14,7 @@ from pydantic.json_schema import models_json_schema
 
 from models.catalogue import NewCatalogue, NewRecipe, RecipeRevision
 from models.kitchen import NewKitchen
+from models.next_bake import NextBakeRequest
 from models.run import RunBrief
 from models.trial import Trial
 from models.value import Value
@@ -27,6 +28,7 @@ STORED: tuple[type[Value], ...] = (
     NewCatalogue,
     NewKitchen,
     Trial,
+    NextBakeRequest,
     RunBrief,
 )
 

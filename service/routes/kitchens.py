@@ -5,14 +5,24 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Depends, Query, Request, Response
 
 from models.kitchen import Kitchen, KitchenList, NewKitchen
+from models.lessons import Lessons
+from models.next_bake import NextBake, NextBakeRequest
+from service.deadline import Deadline
+from service.http.answering import solve
+from service.http.bodies import receive_body
 from service.http.callers import CallerId
 from service.http.idempotency import IdempotencyKey
+from service.http.negotiation import JSON
 from service.http.openapi import describe_showing, describe_storing
 from service.http.paging import PageQuery, show_page
 from service.http.preconditions import Expected, show
 from service.http.query_strings import each_once, no_query
 from service.http.storing import StoredName, created, store_change, store_new
 from service.http.wiring import wiring
+from service.questions.knowing import known_of
+from service.questions.lessons import lessons_of
+from service.questions.next_bakes import next_bake
+from service.reading.strict_json import understand
 from service.store import kitchens
 from service.store.answered import Answered
 from service.store.database import Connection
@@ -119,3 +129,47 @@ def delete_kitchen(
         kitchens.delete_kitchen(
             connection, caller, kitchen_id, expected, with_trials=trials == "delete"
         )
+
+
+@router.post(
+    "/{kitchen_id}/next-bake",
+    operation_id="planNextBake",
+    summary="Plan the next bake",
+    response_model=NextBake,
+    dependencies=[Depends(no_query)],
+    **describe_storing(NextBakeRequest, 404),
+)
+async def plan_next_bake(request: Request, kitchen_id: StoredName, caller: CallerId) -> Response:
+    """Answer which dough to bake next in this kitchen, on which three thicknesses of one tray, and
+    why; or that one is ready to publish; or that it will not do with this dough, and what would
+    have to give. `preference` sets a safe bake against one closer to the original. Nothing is
+    stored."""
+    parts = wiring(request)
+    body = await receive_body(request, parts.settings)
+
+    def work(_: Deadline) -> bytes:
+        asked = understand(body, NextBakeRequest)
+        known = known_of(parts.database, caller, kitchen_id)
+        return next_bake(asked, known.learned, known.taught).model_dump_json().encode()
+
+    return Response(await solve(request, work), media_type=JSON)
+
+
+@router.get(
+    "/{kitchen_id}/lessons",
+    operation_id="tellLessons",
+    summary="Tell what a kitchen has learned",
+    response_model=Lessons,
+    dependencies=[Depends(no_query)],
+    **describe_showing(404),
+)
+async def tell_lessons(request: Request, kitchen_id: StoredName, caller: CallerId) -> Response:
+    """Answer what each tray taught, in words and figures: what was foretold before it was learned
+    from, what happened, what is foretold of the same tray since; how often the kitchen's chances
+    came true, and how far it leans on a plain tally."""
+    parts = wiring(request)
+
+    def work(_: Deadline) -> bytes:
+        return lessons_of(known_of(parts.database, caller, kitchen_id)).model_dump_json().encode()
+
+    return Response(await solve(request, work), media_type=JSON)

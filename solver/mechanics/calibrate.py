@@ -67,26 +67,46 @@ def fit(seen: Evidence, start: Normal | None = None) -> Normal:
     if not seen.trays:
         return untaught()
 
-    def objective(scores: np.ndarray) -> np.ndarray:
-        told: np.ndarray = ln_likelihoods(seen, scores).sum(axis=1)
-        return np.asarray((scores**2).sum(axis=0) / 2 - told)
+    def trusting(scores: np.ndarray) -> np.ndarray:
+        return _minus_ln(scores, ln_likelihoods(seen, scores, doubting=False))
 
-    return laplace(objective, COEFFICIENTS, start)
+    def doubting(scores: np.ndarray) -> np.ndarray:
+        return _minus_ln(scores, ln_likelihoods(seen, scores))
+
+    # Doubt alone could explain any log away, tray by tray; so the log is first taken at its word.
+    origin = np.zeros(COEFFICIENTS) if start is None else start.middle
+    taken_at_its_word = least(trusting, origin)
+    ends = [least(doubting, taken_at_its_word), least(doubting, origin)]
+    values = doubting(np.stack(ends, axis=1))
+    return about(doubting, ends[int(np.argmin(values))])
 
 
-def laplace(objective: Objective, size: int, start: Normal | None = None) -> Normal:
-    """Return the normal belief about the least of `objective`."""
+def _minus_ln(scores: np.ndarray, told: np.ndarray) -> np.ndarray:
+    return np.asarray((scores**2).sum(axis=0) / 2 - told.sum(axis=1))
+
+
+def laplace(objective: Objective, size: int) -> Normal:
+    """Return the normal belief about the least of `objective`, sought from the belief's middle."""
+    return about(objective, least(objective, np.zeros(size)))
+
+
+def least(objective: Objective, start: np.ndarray) -> np.ndarray:
+    """Return where `objective` is least, downhill from `start`."""
+    size = len(start)
+    around = np.concatenate([np.zeros((size, 1)), STEP * np.eye(size), -STEP * np.eye(size)], 1)
 
     def with_slope(at: np.ndarray) -> tuple[float, np.ndarray]:
-        around = np.concatenate([np.zeros((size, 1)), STEP * np.eye(size), -STEP * np.eye(size)], 1)
         values = objective(at[:, None] + around)
         return float(values[0]), (values[1 : size + 1] - values[size + 1 :]) / (2 * STEP)
 
-    first = np.zeros(size) if start is None else start.middle
     from scipy.optimize import minimize  # slow to load, and only trays call for it
 
-    found = minimize(with_slope, first, jac=True, method="BFGS", options={"gtol": 1e-3})
-    middle = np.clip(found.x, -FARTHEST, FARTHEST)
+    found = minimize(with_slope, start, jac=True, method="BFGS", options={"gtol": 1e-3})
+    return np.asarray(np.clip(found.x, -FARTHEST, FARTHEST))
+
+
+def about(objective: Objective, middle: np.ndarray) -> Normal:
+    """Return the normal belief with the curvature of `objective` at its `middle`."""
     curvatures, axes = np.linalg.eigh(_curvature(objective, middle))
     spread = (axes / np.sqrt(np.maximum(curvatures, LEAST_CURVATURE))) @ axes.T
     return Normal(middle, spread)

@@ -5,7 +5,7 @@
     a slide:   logistic(s0 + s1 ln(τ / 50 Pa) + s2 (ln q − ln 1.5))
 
 Pieces of one tray share its mixing and its bake, so they are not so many separate witnesses: u is
-what they share. One tray in fifty is taken to be told wrong, so that none alone overturns the rest.
+what they share. One tray in a hundred is taken to be told wrong: none alone overturns the rest.
 Everything is worked out for many coefficients at once. What is believed before any bake is
 `solver.mechanics.belief`, what follows from the trays `solver.mechanics.calibrate`.
 """
@@ -28,14 +28,21 @@ from solver.mechanics.dough import (
     substances_of,
 )
 from solver.mechanics.flow import DENSITY, GRAVITY, outer_face, round_growth
-from solver.mechanics.sheet import FLAT_POWER, MM, form_strains, ln_fluidity_factor, power_of
+from solver.mechanics.sheet import (
+    FLAT_POWER,
+    MM,
+    FormStrains,
+    form_strains,
+    ln_fluidity_factor,
+    power_of,
+)
 from solver.mechanics.special import expit
 
 BATCH_SHARE = 0.65
 """ρ: how much of the scatter the pieces of a batch share; 0.64 by Cook's cakes (1938)."""
 LOGISTIC_SD = 1.814
 """π/√3: the standard deviation of a logistic's scatter, in which u is measured."""
-TOLD_WRONG = 0.02
+TOLD_WRONG = 0.01
 """The share of trays in which grades or measures are taken to mean nothing. Judgement."""
 ROUND_MM, ROUND_SHARE, ROUND_FREEDOM = 0.5, 0.2, 5
 """How far a measured round strays: this much, and this share of its growth, with long tails."""
@@ -45,8 +52,12 @@ CENTRED_WITHIN_DEGREES = 5.0
 SLIDE_BELIEF = ((-2.0, 0.8), (1.5, 0.5), (0.8, 0.3))
 """s0, s1, s2 with their spreads: judgement."""
 
-_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(7)
-_LN_WEIGHTS = np.log(_WEIGHTS / _WEIGHTS.sum())
+NODES, _RAW = np.polynomial.hermite_e.hermegauss(7)
+WEIGHTS = _RAW / _RAW.sum()
+"""What pieces of a tray share, in standard deviations, and how likely each is."""
+_LN_WEIGHTS = np.log(WEIGHTS)
+ANY_GROWTH_MM = 60.0
+"""Within how much a round's growth lies that was written down wrong."""
 _LEAST = 1e-12
 _LN_SLIPS = np.log(1e-3) + np.arange(-45, 46) / 10
 """Where what a form asks is tabulated: linear between, to a few parts in ten thousand."""
@@ -98,8 +109,6 @@ def evidence_of(trials: Sequence[Trial]) -> Evidence:
     for at, (_, _, sheet) in enumerate(rows):
         for piece in sheet.pieces:
             counts[at, piece.crack_grade] += 1
-    with np.errstate(divide="ignore"):
-        pulls = [np.log(np.broadcast_to(x.per_fluidity, _LN_SLIPS.shape)) for x in strains]
     return Evidence(
         trays=len(trials),
         tray=np.array([k for k, _, _ in rows], dtype=int),
@@ -108,7 +117,7 @@ def evidence_of(trials: Sequence[Trial]) -> Evidence:
         thickness_mm=np.array([sheet.thickness_mm for _, _, sheet in rows]),
         bend=np.array([float(np.max(x.bend)) for x in strains]),
         per_rise=np.array([float(np.max(x.per_rise)) for x in strains]),
-        ln_pull=np.maximum(np.array(pulls).reshape(len(rows), len(_LN_SLIPS)), -500.0),
+        ln_pull=_ln_pulls(strains),
         bent_to=np.array([_thinning_radius(trial.form) for _, trial, _ in rows]),
         twice=np.array([_ways_thinned(t.form) for _, t, _ in rows]),
         counts=counts,
@@ -118,8 +127,43 @@ def evidence_of(trials: Sequence[Trial]) -> Evidence:
     )
 
 
-def ln_likelihoods(seen: Evidence, scores: Scores) -> np.ndarray:
-    """Return the logarithm of how likely each tray is, cases by trays."""
+def evidence_of_plans(
+    form: AnyForm, thickness_mm: np.ndarray, chilled: np.ndarray, substances: Substances
+) -> Evidence:
+    """Return sheets on one form as trays of their own, with nothing told of any."""
+    rolled = np.unique(thickness_mm)
+    at = np.searchsorted(rolled, thickness_mm)
+    strains = [form_strains(form, float(t), np.exp(_LN_SLIPS)) for t in rolled]
+    count = len(thickness_mm)
+    return Evidence(
+        trays=count,
+        tray=np.arange(count),
+        substances=substances,
+        chilled=chilled,
+        thickness_mm=thickness_mm,
+        bend=np.array([float(np.max(x.bend)) for x in strains])[at],
+        per_rise=np.array([float(np.max(x.per_rise)) for x in strains])[at],
+        ln_pull=_ln_pulls(strains)[at],
+        bent_to=np.full(count, _thinning_radius(form)),
+        twice=np.full(count, 2.0 if isinstance(form, Dome) else 1.0),
+        counts=np.zeros((count, len(CRACK_GRADES))),
+        slid=np.zeros(count),
+        ln_seat_pa=np.full(count, -math.inf),
+        rounds=_rounds_of(()),
+    )
+
+
+def _ln_pulls(strains: Sequence[FormStrains]) -> np.ndarray:
+    """Return ln e at each of the tabulated slip lengths, rows by lengths."""
+    with np.errstate(divide="ignore"):  # a leaning panel does not flow: ln 0 is −∞
+        pulls = [np.log(np.broadcast_to(x.per_fluidity, _LN_SLIPS.shape)) for x in strains]
+    rows = np.array(pulls).reshape(len(strains), len(_LN_SLIPS))
+    return np.asarray(np.maximum(rows, -500.0))
+
+
+def ln_likelihoods(seen: Evidence, scores: Scores, *, doubting: bool = True) -> np.ndarray:
+    """Return the logarithm of how likely each tray is, cases by trays; `doubting`, one tray in
+    a hundred is taken to be told wrong."""
     draws = draws_at(scores)
     told = np.zeros((scores.shape[1], seen.trays))
     if seen.tray.size:
@@ -128,11 +172,11 @@ def ln_likelihoods(seen: Evidence, scores: Scores) -> np.ndarray:
         _add_by_tray(told, seen.tray, _slides_ln(seen, scores[_SLIDE], ln_q))
     if seen.rounds.tray.size:
         _add_by_tray(told, seen.rounds.tray, _rounds_ln(seen.rounds, draws))
-    return doubted(told, _nonsense_ln(seen))
+    return doubted(told, _nonsense_ln(seen)) if doubting else told
 
 
 def doubted(told: np.ndarray, nonsense: np.ndarray) -> np.ndarray:
-    """Return how likely trays are where one in fifty is told wrong."""
+    """Return how likely trays are where one in a hundred is told wrong."""
     return np.logaddexp(math.log1p(-TOLD_WRONG) + told, math.log(TOLD_WRONG) + nonsense)
 
 
@@ -165,7 +209,7 @@ def strain_scores(seen: Evidence, draws: Draws) -> tuple[np.ndarray, np.ndarray]
 
 
 def doubted_grades_ln(seen: Evidence, z: np.ndarray, gap: np.ndarray) -> np.ndarray:
-    """Return how likely each tray's grades are where one tray in fifty is told wrong."""
+    """Return how likely each tray's grades are where one tray in a hundred is told wrong."""
     nonsense = np.zeros(seen.trays)
     np.add.at(nonsense, seen.tray, -math.log(len(CRACK_GRADES)) * seen.counts.sum(axis=1))
     return doubted(grades_ln(seen, z, gap), nonsense)
@@ -174,7 +218,7 @@ def doubted_grades_ln(seen: Evidence, z: np.ndarray, gap: np.ndarray) -> np.ndar
 def grades_ln(seen: Evidence, z: np.ndarray, gap: np.ndarray) -> np.ndarray:
     """Return the logarithm of how likely each tray's grades are, cases by trays."""
     widened = math.sqrt(1 - BATCH_SHARE)
-    shared = LOGISTIC_SD * math.sqrt(BATCH_SHARE) * _NODES
+    shared = LOGISTIC_SD * math.sqrt(BATCH_SHARE) * NODES
     at = (z[..., None] + shared) / widened
     step = gap[..., None] / widened
     above = [expit(at + step), expit(at), expit(at - step), expit(at - 2 * step)]
@@ -183,7 +227,7 @@ def grades_ln(seen: Evidence, z: np.ndarray, gap: np.ndarray) -> np.ndarray:
         seen.counts[:, grade, None] * np.log(np.maximum(share, _LEAST))
         for grade, share in enumerate(shares)
     )
-    by_tray = _LN_WEIGHTS + np.zeros((z.shape[0], seen.trays, len(_NODES)))
+    by_tray = _LN_WEIGHTS + np.zeros((z.shape[0], seen.trays, len(NODES)))
     _add_by_tray(by_tray, seen.tray, told)
     highest = by_tray.max(axis=2, keepdims=True)
     summed: np.ndarray = highest[..., 0] + np.log(np.exp(by_tray - highest).sum(axis=2))
@@ -194,7 +238,7 @@ def _nonsense_ln(seen: Evidence) -> np.ndarray:
     """Return how likely each tray is where what is told of it means nothing."""
     told = np.zeros(seen.trays)
     np.add.at(told, seen.tray, -math.log(len(CRACK_GRADES)) * seen.counts.sum(axis=1))
-    np.add.at(told, seen.rounds.tray, -math.log(60.0))
+    np.add.at(told, seen.rounds.tray, -math.log(ANY_GROWTH_MM))
     return told
 
 

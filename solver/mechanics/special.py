@@ -27,6 +27,13 @@ def logsumexp(x: Any) -> Any:
     return special.logsumexp(x)
 
 
+def ndtr(x: Any) -> Any:
+    """Return the share of a standard normal below x."""
+    from scipy import special
+
+    return special.ndtr(x)
+
+
 def ndtri(x: Any) -> Any:
     """Return the standard normal score below which a share x lies."""
     from scipy import special
