@@ -52,6 +52,9 @@ def body_for(path, operation, recipe):
         return {}
     if "application/json" not in kinds:
         return {"content": "recipe,line\na,2 cups flour\n", "headers": {"Content-Type": "text/csv"}}
+    if path.endswith("/next-bake"):
+        told = tray(recipe)
+        return {"json": {"recipe": recipe, "target": {"form": told["form"], "thickness_mm": 4}}}
     if "/trials" in path:
         return {"json": tray(recipe)}
     named = {"catalogue": {"title": "Mine"}, "kitchen": {"name": "Mine"}}
