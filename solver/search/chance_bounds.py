@@ -43,36 +43,42 @@ def bounds(
     for some μ, ν ≥ 0. They are closed in on in turn, v moved by Newton's steps and then by what
     is left, which the least and most solids turn into a valid step.
     """
-    shape = substances.shape[1:]
-    worth = (columns @ substances.reshape(12, -1)).reshape(-1, *shape)
-    both = np.concatenate([-worth, worth])
-    solids = substances[SOLIDS]
-    least_solids, most_solids = solids_between(solids)
     if not np.isfinite(budget):
         reduced, budget = 0 * reduced, 0.0
-    beside = (between @ substances.reshape(12, -1)).reshape(2, *shape)
-    beside = np.repeat(beside, len(columns), axis=0)
-    lines, draws = np.arange(shape[0]), np.arange(len(both))[:, None]
-    option = reduced.argmin(axis=1)
-    value = both[:, lines, option].sum(axis=1) / max(solids[lines, option].sum(), least_solids)
-    spread = (both.max(axis=2) - both.min(axis=2)).sum(axis=1)
-    beside_spread = (beside.max(axis=2) - beside.min(axis=2)).sum(axis=1)
-    price, other = spread / max(budget, 1e-9) / 4, spread / np.maximum(beside_spread, TINY)
+    (lines, options), half = reduced.shape, len(columns)
+    flat = substances.reshape(len(substances), -1)
+    priced = np.vstack([flat, reduced.reshape(1, -1)])
+    solids = substances[SOLIDS]
+    least_solids, most_solids = solids_between(solids)
+    both, beside = np.concatenate([-columns, columns]), np.repeat(between, half, axis=0)
+    second_sums = (between @ flat).reshape(2, lines, options)
+    line, side = np.arange(lines), np.repeat([0, 1], half)[:, None]
+
+    start = substances[:, line, reduced.argmin(axis=1)].sum(axis=1)
+    value = both @ start / max(start[SOLIDS], least_solids)
+    spread = _spread((both @ flat).reshape(-1, lines, options))
+    price = spread / max(budget, 1e-9) / 4
+    other = spread / np.maximum(np.repeat(_spread(second_sums), half), TINY)
     best = np.full(len(spread), np.inf)
     for factor in FACTORS:
-        left = both - value[:, None, None] * solids - price[:, None, None] * reduced
-        left -= other[:, None, None] * beside
+        weights = both - other[:, None] * beside
+        weights[:, SOLIDS] -= value
+        left = (np.hstack([weights, -price[:, None]]) @ priced).reshape(-1, lines, options)
         option = left.argmax(axis=2)
-        excess = left[draws, lines, option].sum(axis=1) + price * budget
+        most = np.take_along_axis(left, option[:, :, None], axis=2)
+        excess = most.sum(axis=(1, 2)) + price * budget
         valid = value + np.maximum(excess, 0) / least_solids + np.minimum(excess, 0) / most_solids
         best = np.minimum(best, valid)
-        value = value + excess / np.maximum(solids[lines, option].sum(axis=1), least_solids)
-        dear = reduced[lines, option].sum(axis=1) > budget
+        value = value + excess / np.maximum(solids[line, option].sum(axis=1), least_solids)
+        dear = reduced[line, option].sum(axis=1) > budget
         price = price * np.where(dear, factor, 1 / factor)
-        over = beside[draws, lines, option].sum(axis=1) > 0
+        over = second_sums[side, line, option].sum(axis=1) > 0
         other = other * np.where(over, factor, 1 / factor)
-    half = len(columns)
     return -best[:half], best[half:]
+
+
+def _spread(sums: np.ndarray) -> np.ndarray:
+    return np.asarray((sums.max(axis=2) - sums.min(axis=2)).sum(axis=1))
 
 
 def solids_between(solids: np.ndarray) -> tuple[float, float]:

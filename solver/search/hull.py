@@ -20,14 +20,15 @@ def hull(substances: np.ndarray, prices: np.ndarray, options: np.ndarray) -> np.
         > 1e-9 * weight[heaviest]
     ):
         return options
-    kept: list[int] = []
-    for j in np.lexsort((prices, share)).tolist():
-        if kept and share[j] <= share[kept[-1]]:
+    order = np.lexsort((prices, share))
+    kept: list[tuple[float, float, int]] = []
+    for x, y, j in zip(share[order].tolist(), prices[order].tolist(), order.tolist(), strict=True):
+        if kept and x <= kept[-1][0]:
             continue
-        while len(kept) > 1 and (
-            (prices[kept[-1]] - prices[kept[-2]]) * (share[j] - share[kept[-2]])
-            >= (prices[j] - prices[kept[-2]]) * (share[kept[-1]] - share[kept[-2]])
-        ):
+        while len(kept) > 1:
+            (x0, y0, _), (x1, y1, _) = kept[-2:]
+            if (y1 - y0) * (x - x0) < (y - y0) * (x1 - x0):
+                break
             kept.pop()
-        kept.append(j)
-    return options[kept]
+        kept.append((x, y, j))
+    return options[[j for _, _, j in kept]]
