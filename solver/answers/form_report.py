@@ -1,8 +1,10 @@
 """What a form asks of a dough, before and after, and where each ratio alone leaves it safe."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from decimal import ROUND_CEILING, ROUND_FLOOR, Context
 from fractions import Fraction
+
+import numpy as np
 
 from models.brief import Bounded
 from models.chance import EVENT, CrackChance
@@ -17,8 +19,8 @@ from models.target import Target
 from models.window import Range
 from solver.answers.kitchen_words import estimate_in_kitchen
 from solver.mechanics.belief import Draws
-from solver.mechanics.chance import crack_chance, crack_percent
-from solver.mechanics.dough import LIMITS_OF_THE_MODEL
+from solver.mechanics.chance import SheetLaw, chance_percents, crack_chance, law_by
+from solver.mechanics.dough import LIMITS_OF_THE_MODEL, Substances, substances_of
 from solver.mechanics.experience import unusual
 from solver.mechanics.levers import thickness_needed
 from solver.mechanics.round_test import believed
@@ -178,25 +180,39 @@ MULTIPLES: dict[RatioName, Multiple] = {
 def _ranges(
     formula: Formula, target: Target, at_most: float, draws: Draws | None
 ) -> dict[RatioName, Range]:
-    def holds(dough: Formula) -> bool:
-        return bool(dough.flour_grams) and crack_percent(dough, target, draws) <= at_most
-
+    law = law_by(target, draws)
     found = {
-        ratio: _range(formula, holds, ratio, multiple) for ratio, multiple in MULTIPLES.items()
+        ratio: _range(formula, ratio, multiple, _safety(formula, multiple, law, at_most))
+        for ratio, multiple in MULTIPLES.items()
+        if ratio_of(ratio, formula.masses) is not None
     }
     return {ratio: within for ratio, within in found.items() if within is not None}
 
 
-def _range(
-    formula: Formula, holds: Callable[[Formula], bool], ratio: RatioName, multiple: Multiple
-) -> Range | None:
+Safe = Callable[[Fraction], bool]
+"""Tells whether the chance is kept at a multiple."""
+
+
+def _safety(formula: Formula, multiple: Multiple, law: SheetLaw, at_most: float) -> Safe:
+    """Return what tells, with all steps looked at in one go: substances add up in a straight line.
+
+    A dough without any flour is none.
+    """
+    none, once = multiple(formula, Fraction(0)), multiple(formula, Fraction(1))
+    start, end = np.array(substances_of(none)), np.array(substances_of(once))
+
+    def kept(factors: Iterable[Fraction]) -> list[bool]:
+        times = np.array([float(factor) for factor in factors])
+        dough = start[:, None] + times * (end - start)[:, None]
+        return [bool(chance <= at_most) for chance in chance_percents(law, Substances(*dough))]
+
+    steps = STEPS if none.flour_grams else STEPS[1:]
+    known = {STEPS[0]: False, **dict(zip(steps, kept(steps), strict=True))}
+    return lambda factor: known[factor] if factor in known else kept([factor])[0]
+
+
+def _range(formula: Formula, ratio: RatioName, multiple: Multiple, safe: Safe) -> Range | None:
     """Return where the ratio may lie, found from the step nearest to the dough as it is."""
-
-    def safe(factor: Fraction) -> bool:
-        return holds(multiple(formula, factor))
-
-    if ratio_of(ratio, formula.masses) is None:
-        return None
     start = Fraction(1) if ratio_of(ratio, formula.masses) else Fraction(0)
     inside = next((s for s in sorted(STEPS, key=lambda s: abs(s - start)) if safe(s)), None)
     if inside is None:
@@ -215,7 +231,7 @@ def _shown(ratio: Fraction, rounding: str) -> float:
     return float(Context(prec=5, rounding=rounding).create_decimal(float(ratio)))
 
 
-def _edge(safe: Callable[[Fraction], bool], inside: Fraction, direction: int) -> Fraction:
+def _edge(safe: Safe, inside: Fraction, direction: int) -> Fraction:
     """Return the last safe multiple from `inside` on in one direction."""
     step = STEPS[1] * direction
     last = inside
