@@ -68,7 +68,7 @@ class Formula:
 
     @property
     def ratios(self) -> Ratios:
-        """The seven ratios; null without flour."""
+        """The ratios; null without flour."""
         return ratios_of(self.masses)
 
     @property

@@ -70,7 +70,7 @@ RATIOS: dict[RatioName, Ratio] = {
 
 
 class Ratios(Value):
-    """The seven ratios of a dough; null where the dough has nothing to divide by."""
+    """The ratios of a dough; null where the dough has nothing to divide by."""
 
     flour_to_fat: float | None
     soda_equivalent_percent: float | None
@@ -137,6 +137,6 @@ def ratio_of(name: RatioName, masses: Masses) -> Fraction | None:
 
 
 def ratios_of(masses: Masses) -> Ratios:
-    """Return the seven ratios as floats; all null without flour."""
+    """Return the ratios as floats; all null without flour."""
     values = {name: ratio_of(name, masses) for name in RATIOS}
     return Ratios(**{name: None if v is None else float(v) for name, v in values.items()})

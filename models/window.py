@@ -28,7 +28,7 @@ LEAST_CHANCE_PERCENT, MOST_CHANCE_PERCENT = 0.1, 99.9
 
 
 class RatioBounds(Value):
-    """A range for any of the seven ratios of `models.ratios`."""
+    """A range for any of the ratios of `models.ratios`."""
 
     flour_to_fat: Range | None = None
     soda_equivalent_percent: Range | None = None

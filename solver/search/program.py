@@ -23,7 +23,7 @@ Subject to
     (max)    Σ_kj (n_lkj − v_l d_lkj) y_kj / s_l ≤ 0               for every upper limit l
     (min)    Σ_kj (v_l d_lkj − n_lkj) y_kj / s_l ≤ 0               for every lower limit l
     (flour)  Σ_{kj: f_kj > 0} y_kj ≥ 1        where the flour could vanish
-    (fat)    Σ_{kj: a_kj > 0} y_kj ≥ 1        where flour:fat is limited and the fat could vanish
+    (fat)    Σ_{kj: a_kj > 0} y_kj ≥ 1        where a ratio to fat is limited and it could vanish
 
 A ratio times its positive denominator is linear, so no big-M is needed, and bounds hold for amounts
 as measured because nothing else can be chosen. s_l = max(v_l D0_l, F0 / 100) makes a row's
@@ -174,9 +174,17 @@ def ratio_excess(ratio: Any, value: float, options: Sequence[LineOptions]) -> Co
 def presence_rows(limits: Sequence[RatioLimit], options: Sequence[LineOptions]) -> list[Row]:
     """(flour), (fat)  Σ_{kj: mass > 0} y ≥ 1, only where the mass could vanish."""
     rows = _presence("some_flour", options, lambda masses: masses.flour)
-    if any(limit.ratio == "flour_to_fat" for limit in limits):
-        rows += _presence("some_fat", options, lambda masses: masses.fat)
+    divided_by = {_sums_in(RATIOS[limit.ratio].denominator): limit.ratio for limit in limits}
+    for name, ratio in divided_by.items():
+        if name != "flour":
+            rows += _presence(f"some_{name}", options, RATIOS[ratio].denominator)
     return rows
+
+
+def _sums_in(of_ratio: Callable[[Masses], Any]) -> str:
+    """Return which sums a numerator or denominator is made of: "fat"."""
+    used = zip(Masses._fields, of_ratio(_EACH_SUM), strict=True)
+    return "_or_".join(name for name, share in used if share)
 
 
 def cost_row(costs: Coefficients, at_most: float) -> Row:

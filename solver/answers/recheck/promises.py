@@ -209,7 +209,7 @@ class Promises:
 
     @cached_property
     def ratios(self) -> dict[RatioName, Fraction | None]:
-        """The seven ratios of the answer."""
+        """The ratios of the answer."""
         return self._ratios_of(line.amount for line in self.lines)
 
     def _ratios_of(self, amounts: Iterable[Amount]) -> dict[RatioName, Fraction | None]:

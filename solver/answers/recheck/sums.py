@@ -12,7 +12,7 @@ _STRENGTH = {"soda": "1", "ammonia": "2.1", "potash": "0.61", "self_rising": "0.
 
 
 def ratios_again(parts: Iterable[Part], powder_strength: float) -> dict[RatioName, Fraction | None]:
-    """Return the seven ratios of a dough of `parts`, None where there is nothing to divide by."""
+    """Return the ratios of a dough of `parts`, None where there is nothing to divide by."""
     flour = fat = soda = water = liquid = sugars = egg = Fraction(0)
     for part in parts:
         grams, ingredient, role = part.grams, part.ingredient, part.ingredient.role
