@@ -22,6 +22,7 @@ from service.http.solve_pool import SolvePool
 from service.http.wiring import Wiring
 from service.migrations import upgrade
 from service.routes import (
+    bench,
     catalogues,
     exchange,
     forms,
@@ -55,6 +56,7 @@ ROUTES = (
     catalogues,
     kitchens,
     trials,
+    bench,
     exchange,
     runs,
     page,

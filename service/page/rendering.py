@@ -14,6 +14,7 @@ from models.ratios import RATIOS
 from models.wording import OUTCOME_WORDS, RATIO_WORDS, limit_name_words
 from service.page import words
 from service.page.examples import EXAMPLES
+from service.page.logging_page import LoggingPage
 from service.page.page import Page
 from service.page.typed_request import NO_FORM
 from service.questions.form_table import FormTable, form_table
@@ -52,6 +53,14 @@ def render_part(part: str, page: Page) -> Response:
     return _html(f"{part}.html", page)
 
 
+def render_logging(page: LoggingPage, status: int = 200) -> Response:
+    """Return the form that logs a tray.
+
+    Without a referrer its own sending would look like another site's, which stores nothing here.
+    """
+    return _html("log.html", page, status, {"Referrer-Policy": "same-origin"})
+
+
 @cache
 def static_file(name: str) -> bytes:
     """Return a file that the page asks for."""
@@ -59,7 +68,10 @@ def static_file(name: str) -> bytes:
 
 
 def _html(
-    template: str, page: Page, status: int = 200, headers: dict[str, str] | None = None
+    template: str,
+    page: Page | LoggingPage,
+    status: int = 200,
+    headers: dict[str, str] | None = None,
 ) -> Response:
     content = _environment().get_template(template).render(page=page)
     return Response(content, status, {**HEADERS, **(headers or {})}, "text/html")
