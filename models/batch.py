@@ -1,6 +1,7 @@
 """A batch of another size: by factor, by its dough or its flour, or by the pieces cut from it."""
 
 import math
+from decimal import ROUND_CEILING, Context
 from fractions import Fraction
 from typing import Annotated
 
@@ -23,8 +24,8 @@ _WAYS = ("factor", "dough_grams", "flour_grams", "pieces")
 class Batch(Value):
     """How large the batch is to be, said in one way.
 
-    `pieces` needs a target; the dough is rounded up to whole eggs, and `trimmings_percent` of it
-    is allowed for trimming and re-rolling (15 unless told).
+    `pieces` needs a target; the dough as changed is enough for them, rounded up to whole eggs, and
+    `trimmings_percent` of it is allowed for trimming and re-rolling (15 unless told).
     """
 
     factor: Factor | None = None
@@ -50,13 +51,32 @@ class Batch(Value):
         if self.dough_grams is not None:
             return exact(self.dough_grams) / formula.total_grams
         assert self.pieces is not None and target is not None, "checked with the brief"
-        trimmings = TRIMMINGS_PERCENT if self.trimmings_percent is None else self.trimmings_percent
-        dough = exact(pieces_grams(target, self.pieces, trimmings))
-        return _whole_eggs(dough / formula.total_grams, formula)
+        return factor_from(self.needed_grams(target) / formula.total_grams, formula)
+
+    @property
+    def trimmings(self) -> float:
+        """What is rolled beyond the pieces, in per cent of their weight."""
+        return TRIMMINGS_PERCENT if self.trimmings_percent is None else self.trimmings_percent
+
+    def needed_grams(self, target: Target) -> Fraction:
+        """Return the dough that the pieces take from this sheet."""
+        assert self.pieces is not None, "asked of a batch of pieces"
+        return exact(pieces_grams(target, self.pieces, self.trimmings))
 
 
-def _whole_eggs(factor: Fraction, formula: Formula) -> Fraction:
-    """Return the least factor, not below `factor`, at which every egg line is whole eggs.
+def factor_from(least: Fraction, formula: Formula) -> Fraction:
+    """Return the first factor from `least` on at which eggs are whole, or it is short to write."""
+    step = egg_step(formula)
+    if step is not None:
+        return math.ceil(least / step) * step
+    return exact(float(_SHORT.create_decimal(float(least))))
+
+
+_SHORT = Context(prec=4, rounding=ROUND_CEILING)
+
+
+def egg_step(formula: Formula) -> Fraction | None:
+    """Return the least factor at which every egg line is whole eggs; None without eggs.
 
     Every line's count times the factor is whole where the factor is a multiple of 1 / gcd(counts).
     """
@@ -66,7 +86,6 @@ def _whole_eggs(factor: Fraction, formula: Formula) -> Fraction:
         if line.role == "egg" and line.ingredient.grams_per_unit and line.grams
     ]
     if not counts:
-        return factor
+        return None
     common = math.lcm(*(count.denominator for count in counts))
-    step = Fraction(common, math.gcd(*(int(count * common) for count in counts)))
-    return math.ceil(factor / step) * step
+    return Fraction(common, math.gcd(*(int(count * common) for count in counts)))

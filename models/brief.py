@@ -7,9 +7,9 @@ is) are made here, so a brief that exists can be solved. The limits themselves a
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import cached_property
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field, ValidationInfo, field_validator, model_validator
+from pydantic import Field, PrivateAttr, ValidationInfo, field_validator, model_validator
 
 from models.batch import Batch
 from models.errors import refusal
@@ -158,11 +158,23 @@ class Brief(Bounded):
 
     measures: MeasureSystem = "as_written"
     batch: Batch | None = None
+    _sized: Fraction | None = PrivateAttr(default=None)
 
     @property
     def batch_factor(self) -> Fraction:
-        """What every line of the recipe is multiplied by."""
+        """What every line of the recipe is multiplied by.
+
+        For pieces, until the changed dough is known, what the dough as written would need.
+        """
+        if self._sized is not None:
+            return self._sized
         return self.batch.factor_for(self.formula, self.target) if self.batch else Fraction(1)
+
+    def sized(self, factor: Fraction) -> Self:
+        """Return the same brief with every line multiplied by `factor`."""
+        asked = self.model_copy()
+        asked._sized = factor
+        return asked
 
     @model_validator(mode="after")
     def _cuts_from_a_form(self) -> "Brief":

@@ -38,8 +38,8 @@ _HOT_FORM = Caution(
     text="Bake only on forms and supports made for an oven: glass and glazed ware can shatter when "
     "heated or cooled fast, and plastic softens. Metal stays hot; let form and piece cool before "
     "you lift it off.",
-    source="US CPSC estimate of injuries by glass bakeware, reported by ABC News, 2010; plastic "
-    "and cooling: common practice, no source",
+    source="US Consumer Product Safety Commission, National Electronic Injury Surveillance System: "
+    "injuries by glass bakeware (from memory); plastic and cooling: common practice, no source",
 )
 _SUPPORTS = Caution(
     code="supports",

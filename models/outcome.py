@@ -15,6 +15,7 @@ from models.ingredient import Role
 from models.learning import KitchenEstimate
 from models.limits import NamedLimit
 from models.measures import Amount, Scoop
+from models.pieces import BatchOfPieces
 from models.ratios import RatioName, Ratios
 from models.reading import Aside, Uncertain
 from models.recipe import DoubtfulLine
@@ -219,7 +220,8 @@ class Conflict(NamedLimit):
 class Outcome(Value):
     """The answer to one brief.
 
-    `batch_factor` is what every line of the recipe was multiplied by before anything moved.
+    `batch_factor` is what every line of the recipe was multiplied by before anything moved;
+    `pieces` what a batch of so many pieces takes and gives, null for any other.
     `lines` are those of the dough; `aside` are the recipe's other lines, which never move, and
     `doubtful` those among them that could not be read and could change the answer.
     `conflicts` is a set of limits of which no member can be left out; `relaxation` is what to
@@ -231,6 +233,7 @@ class Outcome(Value):
     window: dict[BoundName, WindowBound]
     form: FormReport | None
     batch_factor: float
+    pieces: BatchOfPieces | None = None
     ratios: BeforeAndAfter
     lines: tuple[OutcomeLine, ...]
     cost: Cost | None

@@ -6,6 +6,7 @@ in the way. The mathematics are in `solver.search.program`.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from models.brief import Brief
 from models.cautions import added_allergen_cautions, allergens_of, cautions_for
@@ -21,6 +22,7 @@ from models.outcome import (
     WindowBound,
     window_of,
 )
+from models.pieces import BatchOfPieces, pieces_of
 from models.target import Target
 from models.template import template
 from solver.answers.conflict import Infeasibility, explain_infeasibility
@@ -29,6 +31,7 @@ from solver.answers.explain import binding_limits, reasons
 from solver.answers.form_report import form_report
 from solver.answers.recheck import recheck
 from solver.answers.showing import aside_lines, formula_of, lines_before, lines_of
+from solver.answers.sizing import dough_grams, rolled, sized_for_pieces
 from solver.search.answer import Answer, DeadlineStruck
 from solver.search.deadline import SecondsLeft, no_deadline
 from solver.search.problem import Problem
@@ -44,6 +47,7 @@ def reformulate(brief: Brief, seconds_left: SecondsLeft = no_deadline) -> Outcom
         answer = problem.least()
         if answer is None:
             return _infeasible(problem, explain_infeasibility(problem))
+        problem, answer = sized_for_pieces(problem, answer)
         binding = binding_limits(problem, answer)
     except DeadlineStruck as struck:
         return recheck(brief, _unfinished(problem, struck))
@@ -74,6 +78,8 @@ def _infeasible(problem: Problem, why: Infeasibility) -> Outcome:
 
 def _unfinished(problem: Problem, struck: DeadlineStruck) -> Outcome:
     bound = max(0.0, struck.bound)  # no cost is below nothing
+    if struck.best is not None:
+        problem = replace(problem, ready=struck.best.ready)
     return _outcome(
         problem, struck.best, outcome="unfinished", proof=Proof(status="deadline", bound=bound)
     )
@@ -84,13 +90,14 @@ def _outcome(problem: Problem, answer: Answer | None, **rest: object) -> Outcome
     limits = problem.at(answer.sheet).limits if answer and answer.sheet else problem.limits
     before, target = ready.before, ready.brief.target
     after = formula_of(answer) if answer else before
-    rolled = answer.sheet.target if answer and answer.sheet else None
+    sheet = answer.sheet.target if answer and answer.sheet else None
     return Outcome.model_validate(
         {
-            "target": _target(target, rolled),
+            "target": _target(target, sheet),
             "window": _window(problem),
-            "form": form_report(ready.brief, before, after if answer else None, rolled),
+            "form": form_report(ready.brief, before, after if answer else None, sheet),
             "batch_factor": float(ready.factor),
+            "pieces": _pieces(answer) if answer else None,
             "ratios": BeforeAndAfter(before=before.ratios, after=after.ratios if answer else None),
             "lines": lines_of(answer, reasons(answer, limits)) if answer else lines_before(ready),
             "cost": cost_of(answer) if answer else None,
@@ -105,6 +112,13 @@ def _outcome(problem: Problem, answer: Answer | None, **rest: object) -> Outcome
             **rest,
         }
     )
+
+
+def _pieces(answer: Answer) -> BatchOfPieces | None:
+    batch = answer.ready.brief.batch
+    if batch is None or batch.pieces is None:
+        return None
+    return pieces_of(batch, rolled(answer), float(dough_grams(answer)))
 
 
 def _target(planned: Target | None, rolled: Target | None) -> OutcomeTarget | None:

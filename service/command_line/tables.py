@@ -37,6 +37,7 @@ def outcome_words(outcome: Outcome) -> list[str]:
             right=(1, 2),
         ),
         *_form_words(outcome.form),
+        *(["", outcome.pieces.words] if outcome.pieces else []),
         *points("Why", (f"{x.ingredient}: {x.reason}" for x in outcome.lines if x.reason)),
         *_cost_words(outcome),
         *points("What the cost hangs on", (binding.message for binding in outcome.binding)),

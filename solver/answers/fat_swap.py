@@ -3,7 +3,7 @@
 No option of the program: another fat is another ingredient, which the caller must want.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -11,11 +11,13 @@ from models.formula import FormulaLine
 from models.ingredient import Ingredient
 from models.ladder import Rung
 from models.measures import Amount, Part, Term
+from models.outcome import After, Before, OutcomeLine
 from models.pantry import known_pantry
 from models.target import Target
 from solver.answers.rung import rung_of
 from solver.answers.showing import formula_of
 from solver.mechanics.experience import unusual
+from solver.search.answer import Answer
 from solver.search.costs import MOVED_LINE_COST, move_cost
 from solver.search.options import LineOptions
 from solver.search.problem import Problem
@@ -51,8 +53,30 @@ def fat_swap(problem: Problem, target: Target) -> Iterator[Rung]:
             "words": f"Take {FAT_TO_SWAP_IN} instead of the butter, as much as brings equal fat.",
             "cost": rung.cost.model_copy(update={**moved, "total": float(cost)}),
             "texture_cost": float(cost),
+            "lines": (*_without_butter(rung.lines, swapped), *_shortening(swapped, shortening)),
         }
     )
+
+
+def _without_butter(lines: Sequence[OutcomeLine], swapped: Answer) -> Iterator[OutcomeLine]:
+    for line, before in zip(lines, swapped.ready.lines, strict=False):
+        gone = {"after": After(grams=0, measure="none", scoops=()), "moved": True}
+        gone["change_percent"] = -100.0
+        yield line.model_copy(update=gone) if _is_butter(before) else line
+
+
+def _shortening(swapped: Answer, shortening: Ingredient) -> Iterator[OutcomeLine]:
+    for each, before in zip(swapped.options, swapped.ready.lines, strict=True):
+        if _is_butter(before):
+            yield OutcomeLine(
+                ingredient=shortening.name,
+                role=shortening.role,
+                before=Before(grams=0, measure="none"),
+                after=After.of(each.stay.amount),
+                moved=True,
+                change_percent=None,
+                reason=None,
+            )
 
 
 def _is_butter(line: FormulaLine) -> bool:

@@ -1,6 +1,7 @@
 """The ladder: rungs in the trade's order, and the front that bounds them."""
 
 import json
+from fractions import Fraction
 from itertools import pairwise
 
 import pytest
@@ -8,7 +9,12 @@ from pydantic import ValidationError
 
 from models.errors import BadInput
 from models.ladder import Ladder, LadderBrief
+from models.limits import ChangeLimit
+from models.pantry import known_pantry
+from solver.answers.fat_swap import fat_swap
 from solver.ladder import SINGLE_CHANGES, climb
+from solver.mechanics.chance import crack_chance
+from solver.search.problem import Problem
 from tests.solver.search.test_crack import on_cylinder
 
 TRADE_ORDER = [
@@ -129,3 +135,29 @@ def test_a_ladder_leads_up_to_a_form():
     with pytest.raises(ValidationError) as failure:
         LadderBrief.model_validate_json(json.dumps({**brief, "window": {}}))
     assert "/target" in {fault.pointer for fault in BadInput.of(failure.value).faults}
+
+
+def test_another_fat_is_another_fat():
+    """Where shortening takes the butter's place, the dough is judged and listed with shortening.
+
+    At equal fat: 81 % of the butter against 100 % of the shortening, to a gram.
+    """
+    brief = ladder_brief()
+    asked = Problem.of(brief)
+    staying = asked.under(
+        [*asked.limits, ChangeLimit("keep", "all", tuple(range(len(asked.options))), Fraction(0))]
+    )
+    (rung,) = fat_swap(staying, brief.target)
+    fats = {line.ingredient: line.after.grams for line in rung.lines if line.role == "fat"}
+    butter = sum(x.before.grams for x in rung.lines if x.ingredient == "unsalted butter")
+    assert fats["unsalted butter"] == 0
+    pantry = known_pantry()
+    share = [pantry.find(name).fat_percent for name in ("unsalted butter", "vegetable shortening")]
+    assert fats["vegetable shortening"] == pytest.approx(butter * share[0] / share[1], abs=0.51)
+    lines = [
+        {"ingredient": line.ingredient, "quantity": line.after.grams, "unit": "g"}
+        for line in rung.lines
+        if line.after.grams
+    ]
+    again = ladder_brief(recipe={"lines": lines})
+    assert rung.chance_percent == crack_chance(again.formula, brief.target).chance_percent

@@ -15,6 +15,7 @@ from models.outcome import Cost, Outcome
 from models.ratios import RatioName
 from solver.answers.recheck.form import FormPromises
 from solver.answers.recheck.handling import RATIOS_OF_HANDLING, still_rolls
+from solver.answers.recheck.pieces import factor_again, piece_faults
 from solver.answers.recheck.sums import ratios_again
 from solver.answers.recheck.weighing import (
     RecheckedLine,
@@ -85,7 +86,7 @@ class Promises:
         if batch.dough_grams is not None:
             whole = sum((line.grams for line in formula.lines), Fraction(0))
             return exact(batch.dough_grams) / whole
-        return self.brief.batch_factor
+        return factor_again(self.outcome.batch_factor, formula)
 
     @cached_property
     def flour_before(self) -> Fraction:
@@ -297,6 +298,7 @@ class Promises:
             yield "the proof does not reach the cost"
         if not _same(outcome.batch_factor, self.factor):
             yield f"the batch's factor is not {outcome.batch_factor}"
+        yield from piece_faults(self.brief, outcome, sum(x.grams for x in self.lines))
         lines = tuple(FormulaLine(x.amount.parts[0].ingredient, x.amount) for x in self.lines)
         if outcome.allergens != allergens_of(Formula(lines, self.brief.powder_strength)):
             yield "the allergens are not those of the lines"
