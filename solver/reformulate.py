@@ -36,13 +36,17 @@ from solver.search.answer import Answer, DeadlineStruck
 from solver.search.deadline import SecondsLeft, no_deadline
 from solver.search.problem import Problem
 
+WRITING_SECONDS_PER_LINE = 0.003
+"""Kept back from the search: an answer is checked again and written within the caller's time."""
+
 
 def reformulate(brief: Brief, seconds_left: SecondsLeft = no_deadline) -> Outcome:
     """Return the smallest measurable changes that meet `brief`, or why there are none.
 
     Raises RecheckFailed where the answer does not hold in exact arithmetic.
     """
-    problem = Problem.of(brief, seconds_left)
+    writing = WRITING_SECONDS_PER_LINE * len(brief.formula.lines)
+    problem = Problem.of(brief, lambda: seconds_left() - writing)
     try:
         answer = problem.least()
         if answer is None:
