@@ -251,4 +251,5 @@ def _add_bounds(asking: argparse.ArgumentParser) -> None:
     add("--max-flour-change-percent", metavar="N", type=number, help="20 where not given")
     add("--max-change-percent", **_again, metavar="NAME=N", type=named_number)
     add("--may-add", **_again, metavar="NAME", help="an ingredient that may enter")
+    add("--kitchen", metavar="NAME", help="answer by its trays; ask the service that keeps it")
     _add_powder_strength(asking)

@@ -1,6 +1,7 @@
 """Asking a question: in this process, or of a service over HTTP; the reply is the same bytes."""
 
 import json
+import os
 from collections.abc import Callable
 from typing import Any, NamedTuple
 from urllib.parse import urlsplit
@@ -44,6 +45,9 @@ def ask(
     if url is None:
         return ask_here(lambda: question.respond(body, Deadline(solve_seconds)))
     headers = {"Content-Type": "application/json"}
+    key = os.environ.get("FORMHOLD_KEY")
+    if key and request.get("kitchen"):  # a kitchen is its caller's own; all else asks for no key
+        headers["Authorization"] = f"Bearer {key}"
     patience = solve_seconds + PATIENCE_SECONDS
     return fetch("POST", url, question.path, patience, content=body, headers=headers)
 

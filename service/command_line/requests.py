@@ -82,6 +82,7 @@ def _bounded(request: Members, given: Namespace) -> Members:
         window=_with(_members(request, "window"), **typed),
         limits=_limits(_members(request, "limits"), given),
         powder_strength=given.powder_strength,
+        kitchen=given.kitchen,
     )
 
 

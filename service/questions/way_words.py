@@ -17,7 +17,9 @@ def recipe_of_way(asked: RecipeToWeigh, way: Way) -> Recipe:
     if not edits:
         return asked.recipe
     question = WhatIf(recipe=asked.recipe, powder_strength=asked.powder_strength, edits=edits)
-    return judge(question).recipe or asked.recipe
+    edited = judge(question).recipe or asked.recipe
+    told = {name: getattr(edited, name) for name in Recipe.model_fields}
+    return Recipe(**told)  # made anew: a copy would keep what the old lines were read as
 
 
 def _edits(asked: RecipeToWeigh, way: Way) -> Iterator[Edit]:

@@ -46,7 +46,8 @@ class Leaning:
     bake: float
 
 
-SAFER, CLOSER = Leaning(penalty=3.0, bake=0.1), Leaning(penalty=2.0, bake=0.05)
+SAFER, CLOSER = Leaning(penalty=5.0, bake=0.1), Leaning(penalty=3.0, bake=0.1)
+"""Judgement, tried on simulated kitchens: tests/benchmarks/test_next_bake.py."""
 
 
 class Belief:

@@ -26,7 +26,7 @@ from solver.mechanics.evidence import (
 from solver.mechanics.special import expit, logsumexp
 from solver.mechanics.tally import tallied, tally_ln
 
-TALLY_BEFORE = 0.3
+TALLY_BEFORE = 0.4
 """How far a kitchen leans on the tally before any bake. Judgement."""
 CASES = 512
 MOST_TRAYS = 200
