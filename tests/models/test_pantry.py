@@ -112,6 +112,13 @@ def test_leaveners_say_what_raises() -> None:
         assert (one.leavening is not None) == raises, one.name
 
 
+def test_fats_and_acids_say_of_what_kind() -> None:
+    """Every fat says what it is like in the cold, and nothing else does; every acid how strong."""
+    for one in known_pantry():
+        assert (one.fat_kind is not None) == (one.role == "fat"), one.name
+        assert one.role != "acid" or one.acid_meq_per_gram is not None, one.name
+
+
 def test_allergens_are_class_names() -> None:
     """Allergens are settled for every entry and named by class; conditions stand in the note."""
     for one in known_pantry():

@@ -34,11 +34,13 @@ from models.wording import (
     OutcomeName,
     limit_name_words,
 )
+from openapi_examples.cases import CASES
 from service.command_line.arguments import parser
 from service.drawings.icons import _STROKES
 from service.page.fields import DEFAULTS
 from service.page.words import MEMBERS as NAMED_MEMBERS
 from service.questions.form_table import form_table
+from service.questions.question import QUESTIONS
 from service.questions.sections import SectionRequest, drawn_section
 from service.questions.templates import TemplateRequest, drawn_template
 from solver.answers.recheck.chance import _made_of
@@ -246,6 +248,16 @@ def test_every_kind_of_limit_has_words(kind):
     """A limit of each kind is said in words that a baker knows."""
     limit = NamedLimit(limit="some.max", kind=kind, subject="egg_percent", side="max")
     assert limit_name_words(limit)
+
+
+def test_every_question_is_shown():
+    """Each has a recorded request and answer, and a place in the README."""
+    tables = {
+        "openapi_examples/cases.py": {case.path for case in CASES},
+        "README.md": in_readme({question.path: question.path for question in QUESTIONS}),
+    }
+    asked = [question.path for question in QUESTIONS]
+    hold_alike({file: set(asked) & set(table) for file, table in tables.items()}, asked)
 
 
 def test_every_outcome_has_words():
