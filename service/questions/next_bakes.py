@@ -2,6 +2,7 @@
 words, and what it rests on."""
 
 from collections.abc import Iterator
+from typing import assert_never
 
 import numpy as np
 
@@ -126,6 +127,8 @@ def _step_words(advice: Advice, asked: NextBakeRequest) -> str:
             return f"Publish this one: {way}"
         case "not_with_this_dough":
             return "Not with this dough, on this form: no way tried or imagined is likely to hold."
+        case _:
+            assert_never(advice.decision)
 
 
 def _reason(advice: Advice, taught: Taught) -> str:
@@ -149,6 +152,8 @@ def _reason(advice: Advice, taught: Taught) -> str:
             )
         case "not_with_this_dough":
             why = "Another tray would not change that enough to be worth its bake."
+        case _:
+            assert_never(advice.decision)
     few = taught.pieces < FEW_PIECES
     proves = " One good piece proves little; so far there are few." if few else ""
     return f"{said} {why}{proves}"
