@@ -29,6 +29,7 @@ from solver.search.listing import ListTooLong, combinations
 from solver.search.program import Program
 from solver.search.relaxation import Relaxation
 from solver.search.table import Table, halves
+from solver.search.thin_windows import nothing_fits
 
 Accept = Callable[[Picks], bool]
 """Judges an answer exactly, where the listing only sums floats."""
@@ -225,6 +226,8 @@ class _Hunt:
 
     def _nothing_at_all(self, prices: _Prices) -> bool:
         """Tell whether no answer meets the rows; one that does is kept."""
+        if self.best is None and nothing_fits(self.table):
+            return True
         if prices.elastic or np.isfinite(self._highest()):
             return False
         hunt = _Hunt(self.search, np.inf, np.inf)
