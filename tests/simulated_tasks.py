@@ -28,11 +28,11 @@ from solver.mechanics.evidence import (
     BATCH_SHARE,
     COEFFICIENTS,
     LOGISTIC_SD,
-    RoundSeen,
     draws_at,
     growths_mm,
     strain_scores,
 )
+from solver.mechanics.trays import RoundSeen
 
 TRUTHS = ("belief true", "belief shifted", "wrong mechanism", "no mechanics")
 FORMS = ((60.0, 140.0), (70.0, 150.0), (80.0, 150.0))

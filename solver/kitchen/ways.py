@@ -18,7 +18,7 @@ from models.pantry import known_pantry
 from models.target import LEAST_THICKNESS_MM, Target
 from models.thickness import thinner_guides
 from solver.mechanics.dough import Substances, substances_per_gram
-from solver.mechanics.evidence import Evidence, evidence_of_plans
+from solver.mechanics.trays import Evidence, evidence_of_plans
 from solver.search.costs import CHILLING_COST, LEFT_OUT_COST, MOVED_LINE_COST, sheet_cost
 
 LEAVENING = (1.0, 0.75, 0.5, 0.25, 0.0)

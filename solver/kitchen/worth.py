@@ -21,7 +21,6 @@ from solver.mechanics.evidence import (
     ROUND_MM,
     ROUND_SHARE,
     WEIGHTS,
-    RoundSeen,
     draws_at,
     growths_mm,
     strain_scores,
@@ -29,6 +28,7 @@ from solver.mechanics.evidence import (
 from solver.mechanics.lessons import Learned
 from solver.mechanics.special import expit, ndtr
 from solver.mechanics.tally import tally_scores
+from solver.mechanics.trays import RoundSeen
 
 HOLDS_BELOW = 0.15
 """The chance of a crack below which a way is good enough to publish."""

@@ -18,7 +18,8 @@ import numpy as np
 
 from models.learning import Taught
 from solver.mechanics.belief import DRAWS, Draws, draws_of, lattice
-from solver.mechanics.evidence import COEFFICIENTS, Evidence, ln_likelihoods
+from solver.mechanics.evidence import COEFFICIENTS, ln_likelihoods
+from solver.mechanics.trays import Evidence
 
 STEP = 1e-3
 """Of a standard deviation: the differences by which slopes are taken."""

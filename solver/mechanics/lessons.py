@@ -15,16 +15,15 @@ import numpy as np
 from models.trial import Trial
 from solver.mechanics.calibrate import Normal, fit
 from solver.mechanics.evidence import (
-    Evidence,
     doubted_grades_ln,
     draws_at,
-    evidence_of,
     growths_mm,
     ln_likelihoods,
     strain_scores,
 )
 from solver.mechanics.special import expit, logsumexp
 from solver.mechanics.tally import tallied, tally_ln
+from solver.mechanics.trays import Evidence, evidence_of
 
 TALLY_BEFORE = 0.4
 """How far a kitchen leans on the tally before any bake. Judgement."""

@@ -11,7 +11,8 @@ import numpy as np
 
 from solver.mechanics.calibrate import Normal, laplace, untaught
 from solver.mechanics.dough import gas_percent
-from solver.mechanics.evidence import Evidence, doubted_grades_ln
+from solver.mechanics.evidence import doubted_grades_ln
+from solver.mechanics.trays import Evidence
 
 _LEVEL = (-0.5, 2.0)
 _SLOPES = (

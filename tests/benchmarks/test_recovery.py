@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 from scipy.special import expit
 
-from solver.mechanics.evidence import draws_at, evidence_of, strain_scores
+from solver.mechanics.evidence import draws_at, strain_scores
 from solver.mechanics.lessons import learn
+from solver.mechanics.trays import evidence_of
 from tests.simulated_kitchens import SimulatedKitchen, any_plan, log_loss
 
 KITCHENS, KEPT_BACK, COUNTS = 24, 200, (0, 5, 20, 40)

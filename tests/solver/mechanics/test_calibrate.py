@@ -18,13 +18,13 @@ from solver.mechanics.evidence import (
     COEFFICIENTS,
     TOLD_WRONG,
     draws_at,
-    evidence_of,
     grades_ln,
     growths_mm,
     ln_likelihoods,
     strain_scores,
 )
 from solver.mechanics.lessons import learn
+from solver.mechanics.trays import evidence_of
 from tests.simulated_kitchens import SimulatedKitchen, any_plan, log_loss
 
 FORMS = [
