@@ -47,10 +47,14 @@ MUCH_SODA_PERCENT = 1.84
 
 
 class Allergens(Value):
-    """Allergen classes in the dough, in the order of each law's list."""
+    """Allergen classes in the dough, in the order of each law's list.
+
+    `maybe` are ingredients that may hold any of them: what is in them is not settled here.
+    """
 
     us: tuple[str, ...]
     eu: tuple[str, ...]
+    maybe: tuple[str, ...] = ()
 
 
 class Caution(Value):
@@ -70,10 +74,12 @@ def allergens_of(formula: Formula) -> Allergens:
     """Return the allergen classes of every ingredient in the dough."""
     us: set[str] = set()
     eu: set[str] = set()
-    for ingredient in _ingredients(formula):
+    ingredients = _ingredients(formula)
+    for ingredient in ingredients:
         us.update(ingredient.allergens_us or ())
         eu.update(ingredient.allergens_eu or ())
-    return Allergens(us=_ordered(us, US_ALLERGENS), eu=_ordered(eu, EU_ALLERGENS))
+    maybe = tuple(one.name for one in ingredients if not _has_settled_allergens(one))
+    return Allergens(us=_ordered(us, US_ALLERGENS), eu=_ordered(eu, EU_ALLERGENS), maybe=maybe)
 
 
 def cautions_for(formula: Formula) -> tuple[Caution, ...]:
@@ -107,7 +113,7 @@ def _ordered(found: set[str], order: Iterable[str]) -> tuple[str, ...]:
 
 def _label_cautions(ingredients: Iterable[Ingredient]) -> Iterable[Caution]:
     for ingredient in ingredients:
-        if ingredient.allergens_us is None or ingredient.allergens_eu is None:
+        if not _has_settled_allergens(ingredient):
             yield Caution(
                 code="allergens_unknown",
                 text=f"The allergens of {ingredient.name} are not known here; read its label.",
@@ -125,6 +131,10 @@ def _label_cautions(ingredients: Iterable[Ingredient]) -> Iterable[Caution]:
                 text=f"{ingredient.name} is counted as raising nothing; say what its leavening is.",
                 source="no leavening was given for it",
             )
+
+
+def _has_settled_allergens(ingredient: Ingredient) -> bool:
+    return ingredient.allergens_us is not None and ingredient.allergens_eu is not None
 
 
 def _has_role(role: str) -> Callable[[Formula], bool]:

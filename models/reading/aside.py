@@ -13,10 +13,11 @@ from typing import Literal
 
 from models.pantry import Pantry
 from models.reading.doubts import UnreadableLine
-from models.reading.kitchen_words import PACKS, PINCHES, VAGUE
+from models.reading.kitchen_words import NEXT_TO_NOTHING, PACKS, PINCHES, VAGUE
 from models.reading.line import Reading, read_line
 from models.reading.naming import find_name
 from models.reading.numerals import read_numeral
+from models.reading.tangles import untangled
 from models.reading.tokens import TokenLine
 from models.reading.units import read_unit
 from models.value import Value
@@ -85,6 +86,11 @@ _STEPS = re.compile(
     r"|étale|verser|incorpore|faites|laisse|dans )",
     re.IGNORECASE,
 )
+_KITCHEN = re.compile(
+    r"\b(ovens?|bowls?|baking sheets?|cookie sheets?|racks?|mixer|refrigerator|fridge|freezer"
+    r"|backofen|ofen|schüssel|backblech|kühlschrank|four|saladier|plaque|réfrigérateur)\b",
+    re.IGNORECASE,
+)
 _NOTE = re.compile(
     r"^\W*(?:notes?|tips?|hints?|see |optional|hinweise?|tipps?|astuces?|conseils?|remarques?)\b"
     r"|^\s*\*",
@@ -116,7 +122,9 @@ def understand_line(text: str, pantry: Pantry) -> Reading | SetAside:
     if _FACTS.search(text) or _is_step(text):
         return set_aside("not_food")
     try:
-        return read_line(text, pantry)
+        reading = read_line(untangled(text, pantry), pantry)
+        is_food = reading.uncertain is None or reading.uncertain.code != "unknown_food"
+        return set_aside("not_food") if not is_food and _NOT_FOOD.search(text) else reading
     except UnreadableLine as unreadable:
         return _why_unread(text, unreadable, pantry)
 
@@ -159,7 +167,11 @@ def _is_step(text: str) -> bool:
     if not _STEPS.match(text):
         return False
     words = text.split()
-    return len(words) >= _STEP_WORDS or text.rstrip().endswith((".", "!"))
+    return (
+        bool(_KITCHEN.search(text))
+        or len(words) >= _STEP_WORDS
+        or text.rstrip().endswith((".", "!"))
+    )
 
 
 def _why_unread(text: str, unreadable: UnreadableLine, pantry: Pantry) -> SetAside:
@@ -171,6 +183,9 @@ def _why_unread(text: str, unreadable: UnreadableLine, pantry: Pantry) -> SetAsi
         return set_aside("for_serving")
     if _NOTE.search(text):
         return set_aside("note")
+    numbered = any(token.kind == "number" for token in line)
+    if not numbered and any(token.plain in NEXT_TO_NOTHING for token in line):
+        return set_aside("no_amount")
     vague = any(token.plain in VAGUE | PACKS | PINCHES for token in line)
     if not measures and not vague:
         named = find_name(line, 0, len(line), pantry)

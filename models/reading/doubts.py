@@ -9,6 +9,9 @@ from collections.abc import Iterable
 from models.value import Value
 
 SEVERITY = (
+    "unknown_food",
+    "nearest_food",
+    "spelling",
     "words",
     "alternative",
     "number",

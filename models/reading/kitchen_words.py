@@ -20,19 +20,27 @@ _UNIT_WORDS: dict[tuple[str, Fraction], str] = {
     ("cup", Fraction(2)): "pint pints pt pts",
     ("cup", Fraction(4)): "quart quarts qt qts",
     ("cup", Fraction(16)): "gallon gallons gal gals",
+    ("cup", Fraction(1, 2)): "gill gills",
     ("tbsp", Fraction(1)): "tbsp tbsps tbs tb tbl tbls tblsp tblsps tablespoon tablespoons"
-    " tablespoonful tablespoonfuls el esslöffel càs",
-    ("tsp", Fraction(1)): "tsp tsps teaspoon teaspoons teaspoonful teaspoonfuls tl teelöffel càc",
+    " tablespoonful tablespoonfuls el essl esslöffel eßlöffel càs cas cs",
+    ("tsp", Fraction(1)): "tsp tsps teaspoon teaspoons teaspoonful teaspoonfuls tl teel teelöffel"
+    " kaffeelöffel càc cac cc",
     ("fl_oz", Fraction(1)): "floz",
-    ("ml", Fraction(1)): "ml mls milliliter milliliters millilitre millilitres cc",
+    ("ml", Fraction(1)): "ml mls milliliter milliliters millilitre millilitres",
     ("ml", Fraction(10)): "cl centiliter centiliters centilitre centilitres",
     ("ml", Fraction(100)): "dl deciliter deciliters decilitre decilitres",
-    ("l", Fraction(1)): "l ltr ltrs liter liters litre litres",
-    ("g", PINCH_GRAMS): "pinch pinches prise prisen pincée pincées dash dashes",
-    ("g", Fraction(1)): "g gr gm gms gram grams gramm gramme grammes",
+    ("l", Fraction(1)): "l ltr ltrs lt liter liters litre litres",
+    (
+        "g",
+        PINCH_GRAMS,
+    ): "pinch pinches prise prisen msp messerspitze messerspitzen pincée pincées dash dashes"
+    " smidgen smidgens",
+    ("g", Fraction(1)): "g gr gm gms gram grams gramm gramme grammes grs",
     ("kg", Fraction(1)): "kg kgs kilo kilos kilogram kilograms kilogramm kilogramme kilogrammes",
+    ("g", Fraction(1, 20)): "drop drops tropfen goutte gouttes",  # of a twentieth of a millilitre
     ("oz", Fraction(1)): "oz ozs ounce ounces",
     ("lb", Fraction(1)): "lb lbs pound pounds",
+    ("g", Fraction(500)): "pfund",
 }
 UNITS = {word: unit for unit, words in _UNIT_WORDS.items() for word in words.split()}
 """For each word its unit, and how many of that unit it stands for."""
@@ -40,29 +48,45 @@ UNITS = {word: unit for unit, words in _UNIT_WORDS.items() for word in words.spl
 PINCHES = frozenset(word for word, unit in UNITS.items() if unit[1] == PINCH_GRAMS)
 
 FRENCH_HANDLES = _set("c cuillère cuillères cuil cuill")
-FRENCH_SPOONS = {"soupe": "tbsp", "s": "tbsp", "café": "tsp", "thé": "tsp", "c": "tsp"}
+FRENCH_SPOONS = {
+    "soupe": "tbsp",
+    "soupes": "tbsp",
+    "s": "tbsp",
+    "café": "tsp",
+    "thé": "tsp",
+    "c": "tsp",
+}
 """The ends of "cuillère à soupe", "c. à café" and their abbreviations."""
 
 PACKETS = _set(
     "packet packets package packages pkg pkgs pack packs envelope envelopes sachet sachets"
+    " päckchen pckg pck päck packung packungen tütchen tüte tüten beutel paquet paquets"
 )
 """Names for one and the same paper packet."""
 
 PACKS = PACKETS | _set(
     "stick sticks can cans tin tins jar jars box boxes bag bags block blocks bar bars tub tubs"
     " carton cartons bottle bottles container containers square squares sheet sheets pat pats"
-    " cube cubes päckchen"
+    " cube cubes würfel dose dosen becher boîte boîtes pot pots brique briques tablette tablettes"
 )
 
 # Around a number ----------------------------------------------------------------------------------
 
 HEDGES = _set(
     "about approx approximately around roughly circa ca nearly almost barely scant scanty heaping"
-    " heaped rounded generous good just under over ~ ≈ ± etwa environ"
+    " heaped rounded generous good gehäuft gehäufte gehäufter gehäuften bombée bombées bonne just"
+    " under over ~ ≈ ± etwa environ"
 )
-SAYING_NOTHING = _set("level levelled leveled flat full us")
+SAYING_NOTHING = _set(
+    "gestr gestrichen gestrichene gestrichener rase rases ras level levelled leveled flat full us"
+)
 TIMES = _set("x × * ✕ ⨯")
-JOINTS = _set("+ plus and &")
+NEXT_TO_NOTHING = _set(
+    "some few little splash splashes drizzle dab dabs bit bits touch hint nip sprinkle sprinkling"
+    " etwas einige paar bisschen peu filet quelques quelques"
+)
+"""Of the vague measures those that no dough hangs on."""
+JOINTS = _set("+ plus and & und et")
 CHOICES = _set("or / = |")
 """What stands between two ways to say one amount, and between two ingredients to choose from."""
 
@@ -73,8 +97,9 @@ HEAT_TIME_LENGTH = _set(
     " degree degrees f fahrenheit celsius inch inches in cm mm"
 )
 VAGUE = _set(
-    "handful handfuls knob knobs splash splashes drizzle glug glugs drop drops dab dabs dollop"
-    " dollops bit bits few some several couple sprinkle sprinkling touch hint nip smidgen little"
+    "handful handfuls knob knobs splash splashes drizzle glug glugs dab dabs dollop"
+    " dollops bit bits few some several couple sprinkle sprinkling touch hint nip little"
+    " etwas einige paar bisschen peu filet noisette"
     " lump lumps spoonful spoonfuls spoon spoons scoop scoops"
 )
 
@@ -87,13 +112,35 @@ HANDLING = _set(
     " cored pitted rinsed drained strained scalded dissolved browned halved quartered cut into"
     " pieces piece cubes chunks slices finely coarsely roughly thinly lightly firmly tightly"
     " well freshly gently slightly very squeezed cracked spooned leveled levelled swept shaken"
-    " stirred measured zested juiced"
+    " stirred measured zested juiced leveled off aerated spooned room-temperature overripe melted"
+    " browned blanched skinned skin seeded deseeded trimmed torn flaked slivered ground"
+    # German and French
+    " weich weiche weicher weiches kalt kalte kalter kaltes warm warme warmer warmes lauwarm"
+    " lauwarme"
+    " lauwarmes zimmerwarm zimmerwarme flüssig flüssige flüssiger geschmolzen geschmolzene gesiebt"
+    " gesiebtes gehackt gehackte gehackter gerieben geriebene geriebener gemahlen gemahlene"
+    " fein feine"
+    " feiner feines grob grobe frisch frische frischer geschält geschälte abgerieben abgeriebene"
+    " getrennt verquirlt verquirltes gehäuft gehäufter gestrichen gestrichene gestrichener"
+    " zimmertemperatur raumtemperatur stückchen stücke flöckchen würfeln"
+    " mou mous molle fondu fondue fondus ramolli ramollie pommade froid froide froids tiède tièdes"
+    " chaud chaude tamisé tamisée tamisés haché hachée hachés râpé râpée râpés coupé coupée coupés"
+    " dés morceaux battu battus fouetté température ambiante frais fraîche moulu moulue"
+    " moulus bombée"
+    " bombées rase rases à"
 )
+AFTERWARDS = _set("to until till then if so it they is are has been you your by")
+"""Words of what is done later or how, behind a name: softened to room temperature."""
+
 """Done to an ingredient before or after it is weighed out; it changes no weight."""
 
 SILENT = _set(
     "of the a an and then de d' d’ l' l’ du des von unbleached organic pure ripe quality best such"
-    " as your favorite favourite"
+    " as your favorite favourite free-range free range cage-free pasture-raised farm farm-fresh bio"
+    " bio-qualität aus der die das den dem vom zum zur mit le la les un une ein eine einer"
+    " eines einen"
+    " bien grösse gr m regular plain-style store-bought homemade good-quality high-quality"
+    " fine finest whole-milk scant full-size level"
 )
 NAMELESS = HANDLING | SILENT | PACKS
 """Words of which none can name an ingredient."""
@@ -115,8 +162,34 @@ TO_TASTE = (
 UNCOUNTED = _set("for plus extra more")
 """These open what is said beside the amount: for dusting, plus extra, more for the board."""
 
-HEAD_ENDS = _set("or and & + with without for from in into plus not to at")
+HEAD_ENDS = _set(
+    "or and & + with without for from in into plus not to at oder und mit ohne für ou et"
+    " avec sans pour"
+)
 """Words that end the name proper: butter | for the pan, milk | or water."""
+
+CHANGES_THE_FOOD = _set(
+    # plants and animals that flours, milks, butters, oils, eggs and sugars are made of
+    "coconut kokos coco almond mandel amande cashew hazelnut haselnuss noisette walnut"
+    " walnuss pecan pistachio pistazien macadamia peanut erdnuss cacahuete arachide nut nuss"
+    " noix soy soya soja oat hafer avoine rice reis riz hemp hanf pea erbsen lupin lupine"
+    " lupinen quinoa teff amaranth millet hirse sorghum chickpea kichererbsen cassava tapioca"
+    " potato kartoffel corn mais rye roggen seigle barley gersten orge buckwheat buchweizen"
+    " sarrasin spelt dinkel einkorn emmer kamut tigernut chestnut kastanien banana apple"
+    " pumpkin sunflower sesame flax linseed chia sheep goat cocoa cacao carob chocolate maple"
+    " date palm cricket"
+    # without what the name says
+    " vegan vegane veganer veganes vegetal vegetale plant plantbased pflanzliche pflanzlicher"
+    " dairyfree nondairy milkfree eggfree eggless glutenfree glutenfreies glutenfreie gf keto"
+    " paleo imitation artificial substitute replacer replacement alternative ersatz mock faux"
+    # another thing made of it
+    " extract essence aroma flavor flavoring flavour flavouring arome syrup sirup sirop sauce"
+    " spread powder pulver poudre paste oil butter milk flour cream cheese bread chips mix"
+    " blend candied crystallized liqueur juice water bean nut seed crumb cookie cracker cake"
+    " biscuit brittle nib topping filling dressing beer wine"
+)
+"""Words beside a known name, as they are folded, that make another food of it: what is left would
+hide an allergen, or invent one."""
 
 # Fillings -----------------------------------------------------------------------------------------
 

@@ -5,17 +5,29 @@ sentence that says what to do. Its steps are its neighbours: `tokens`, `numerals
 `quantities`, `segments`, `naming`, `weights`, `remarks`.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import pairwise
 
 from models.ingredient import Ingredient
 from models.measures import EGG_PIECES, Amount, Part
 from models.pantry import Pantry, fold
-from models.reading.doubts import Uncertain, gravest, quoted
-from models.reading.kitchen_words import JOINTS, NAMELESS, TO_TASTE, UNCOUNTED
+from models.reading.doubts import Uncertain, UnreadableLine, gravest, quoted
+from models.reading.kitchen_words import (
+    CHANGES_THE_FOOD,
+    HANDLING,
+    HEAD_ENDS,
+    JOINTS,
+    NAMELESS,
+    SIZES,
+    TO_TASTE,
+    UNCOUNTED,
+)
 from models.reading.naming import Named, find_name, find_piece, find_turned_name
 from models.reading.quantities import MOST
 from models.reading.refusals import (
+    is_instruction,
     no_amount,
     second_ingredient,
     too_long,
@@ -24,8 +36,10 @@ from models.reading.refusals import (
 )
 from models.reading.remarks import Subject, judge
 from models.reading.segments import Phrase, Segment, divide
-from models.reading.tokens import TokenLine
+from models.reading.tokens import DASHES, Token, TokenLine
+from models.reading.unfamiliar import respelt, unfamiliar_food
 from models.reading.weights import WeighedQuantity, weigh
+from models.usda_foods import names_a_food
 
 MAX_CHARACTERS = 2000
 
@@ -74,6 +88,7 @@ class _Share:
     segment: Segment
     ingredient: Ingredient | None = None
     spans: list[tuple[int, int]] = field(default_factory=list)
+    doubt: Uncertain | None = None
 
     @property
     def known(self) -> Ingredient:
@@ -109,10 +124,48 @@ def _name_of_anything(line: TokenLine, segment: Segment, pantry: Pantry) -> _Sha
     for phrase in segment.phrases:
         named = _find_name(line, phrase, pantry)
         if named is not None:
-            share = _Share(segment, named.ingredient, [(named.start, named.end)])
+            share = _another_food(line, segment, phrase, named) or _Share(
+                segment, named.ingredient, [(named.start, named.end)]
+            )
             _refuse_companion(line, share, phrase, pantry)
             return share
     return _Share(segment)
+
+
+def _another_food(line: TokenLine, segment: Segment, phrase: Phrase, named: Named) -> _Share | None:
+    """Return what words beside a known name make of it: of coconut flour, no wheat flour."""
+    start, end = named.start, named.end
+    while start > phrase.start and _is_part_of_name(line[start - 1]):
+        start -= 1
+    while end < phrase.end and _is_part_of_name(line[end]):
+        end += 1
+    beside = [line[at] for at in (*range(start, named.start), *range(named.end, end))]
+    if not any(_makes_another(word, named.ingredient) for word in _folded(beside)):
+        return None
+    while start < named.start and line[start].plain in NAMELESS:
+        start += 1
+    role = named.ingredient.role if end == named.end else None
+    found, doubt = unfamiliar_food(line.between(start, end), role)
+    return _Share(segment, found, [(start, end)], doubt)
+
+
+def _makes_another(word: str, ingredient: Ingredient) -> bool:
+    """Tell whether a word beside a name is a food of its own, and none that the name has anyway."""
+    if word in CHANGES_THE_FOOD:
+        return word not in fold(ingredient.name).split()
+    subject = Subject(ingredient, by_volume=False, counted=False)
+    usual = word in NAMELESS | SIZES or word in subject.own_words | subject.other_words
+    return not usual and names_a_food(word)
+
+
+def _is_part_of_name(token: Token) -> bool:
+    return (token.kind == "word" and token.plain not in HEAD_ENDS) or token.text in DASHES
+
+
+def _folded(tokens: Sequence[Token]) -> list[str]:
+    """Return words as they are compared, and each with the next: gluten-free is one word."""
+    words = fold(" ".join(token.text for token in tokens if token.kind == "word")).split()
+    return [*words, *(a + b for a, b in pairwise(words))]
 
 
 def _refuse_companion(line: TokenLine, share: _Share, phrase: Phrase, pantry: Pantry) -> None:
@@ -144,7 +197,7 @@ def _understand_names(
             doubts.append(_aside_doubt(line, share.segment))
             continue
         if share.ingredient is None and not _is_nameless(line, share.segment):
-            raise unknown_ingredient(line, share.segment.phrases, pantry)
+            _take_as_unfamiliar(line, share, pantry)
         counted.append(share)
     named = [share.ingredient for share in counted if share.ingredient is not None]
     if not named:
@@ -159,6 +212,34 @@ def _understand_names(
     ):
         raise second_ingredient(named[0], next(one for one in named if one.name != named[0].name))
     return counted
+
+
+def _take_as_unfamiliar(line: TokenLine, share: _Share, pantry: Pantry) -> None:
+    """Give a share the food that an unknown name stands for; raise UnreadableLine for no name."""
+    phrase = next((p for p in share.segment.phrases if not _says_nothing(line, p)), None)
+    if phrase is None or not share.segment.quantities:
+        raise unknown_ingredient(line, share.segment.phrases, pantry)
+    start, end = phrase.start, phrase.end
+    for at in range(start + 1, end):
+        if line[at].text in {",", ";", "("} or line[at].plain in HEAD_ENDS:
+            end = at
+            break
+    while start < end - 1 and (line[start].kind != "word" or line[start].plain in NAMELESS):
+        start += 1
+    while end > start + 1 and (line[end - 1].kind != "word" or line[end - 1].plain in HANDLING):
+        end -= 1
+    name = line.between(start, end)
+    if not any(letter.isalpha() for letter in name) or is_instruction(line):
+        raise unknown_ingredient(line, share.segment.phrases, pantry)
+    share.ingredient, share.doubt = respelt(name, pantry) or unfamiliar_food(name)
+    share.spans = [(start, end)]
+
+
+def _says_nothing(line: TokenLine, phrase: Phrase) -> bool:
+    return all(
+        line[at].kind != "word" or line[at].plain in NAMELESS
+        for at in range(phrase.start, phrase.end)
+    )
 
 
 def _is_aside(line: TokenLine, segment: Segment) -> bool:
@@ -181,8 +262,14 @@ def _weigh(
 ) -> WeighedQuantity:
     """Weigh a share and gather every doubt about it."""
     segment = share.segment
+    doubts += [share.doubt] if share.doubt else []
     doubts += _settle_other_names(line, share, pantry)
-    weighed = weigh(segment.quantities, share.known)
+    try:
+        weighed = weigh(segment.quantities, share.known)
+    except UnreadableLine:
+        if share.doubt is not None and share.doubt.code == "unknown_food":
+            raise unknown_ingredient(line, segment.phrases, pantry) from None
+        raise
     doubts += weighed.doubts
     counted = any(quantity.count is not None for quantity in segment.quantities)
     subject = Subject(share.known, weighed.quantity.by_volume, counted)

@@ -71,7 +71,8 @@ def find_turned_name(part: str, whole: str, pantry: Pantry) -> Ingredient | None
     words = part.casefold().removeprefix("the ").split()
     if not words or words[-1] not in OF:
         return None
-    of_what = " ".join(word for word in whole.split() if word != "large")  # the size meant anyway
+    said = {"large", "a", "an"}  # the size meant anyway, and half "a" lemon
+    of_what = " ".join(word for word in whole.split() if word.casefold() not in said)
     return pantry.find(f"{of_what} {' '.join(words[:-1])}")
 
 

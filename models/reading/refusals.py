@@ -35,7 +35,7 @@ def no_amount(line: TokenLine) -> UnreadableLine:
             "Give grams, or cups and spoons.",
             rest=vague.text,
         )
-    if _is_instruction(line):
+    if is_instruction(line):
         return _instruction(line)
     seen = quoted(line.text) if len(line) else "The line is empty; it"
     return UnreadableLine(
@@ -46,7 +46,7 @@ def no_amount(line: TokenLine) -> UnreadableLine:
 
 def unknown_ingredient(line: TokenLine, phrases: list[Phrase], pantry: Pantry) -> UnreadableLine:
     """Refuse a name that the pantry does not know, naming the nearest it does."""
-    if _is_instruction(line):
+    if is_instruction(line):
         return _instruction(line)
     name = " ".join(line.between(phrase.start, phrase.end) for phrase in phrases)
     name = name.strip(" ,.;:-–—").removeprefix("of ")
@@ -75,7 +75,8 @@ def second_ingredient(first: Ingredient, second: Ingredient) -> UnreadableLine:
     )
 
 
-def _is_instruction(line: TokenLine) -> bool:
+def is_instruction(line: TokenLine) -> bool:
+    """Tell whether a number of the line is a time, a heat or a length."""
     return any(
         token.kind == "number"
         and (line[at + 1].plain in HEAT_TIME_LENGTH or line[at + 1].text == "°")

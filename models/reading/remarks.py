@@ -16,6 +16,7 @@ from models.measures import EGG_PIECES, number_words
 from models.pantry import fold
 from models.reading.doubts import Uncertain, quoted
 from models.reading.kitchen_words import (
+    AFTERWARDS,
     CUP_GRAMS_FILLED,
     EACH,
     FILLED_ALWAYS,
@@ -165,6 +166,10 @@ def _is_harmless(line: TokenLine, at: int, subject: Subject, *, before: bool) ->
         return True
     if token.plain == FRESH:
         return subject.ingredient.role not in {"flavour", "leavener"}
+    if subject.ingredient.role == "flour" and _tells_flour_type(line, at):
+        return True
+    if not before and token.plain in AFTERWARDS and line[at + 1].kind != "number":
+        return True
     if token.plain in _EVERYDAY or (token.plain in SIZES and _is_cut_size(line, at, subject)):
         return True
     word = fold(token.text)
@@ -205,3 +210,10 @@ def _tells_heat_time_length(line: TokenLine, at: int) -> bool:
     number = line[at - 2] if line[at - 1].kind == "mark" else line[at - 1]
     closes = line[at - 1].text == "°" or line[at].plain in HEAT_TIME_LENGTH
     return closes and (number.kind == "number" or line[at - 1].plain in HEAT_TIME_LENGTH)
+
+
+def _tells_flour_type(line: TokenLine, at: int) -> bool:
+    """Whether this is of the number that a flour has by its ash: Type 630, T 65."""
+    return line[at].plain in {"type", "typ", "t"} or (
+        line[at].kind == "number" and line[at - 1].plain in {"type", "typ", "t"}
+    )

@@ -228,6 +228,7 @@ def _safety(cautions: Iterable[Caution], allergens: Allergens) -> list[str]:
             (
                 f"by US law: {', '.join(allergens.us) or 'none known'}",
                 f"by EU law: {', '.join(allergens.eu) or 'none known'}",
+                *([f"not settled in: {', '.join(allergens.maybe)}"] if allergens.maybe else ()),
             ),
         ),
     ]

@@ -1,0 +1,63 @@
+"""Compile the table of foods that ships with the code from two tables of the USDA's release.
+
+    python -m models.food_data.compile foods.csv weights.csv models/food_data/usda_sr28.csv.gz
+
+`foods.csv` has the columns ndb_no, group, description, common_names, water, fat, sugars (grams in
+100 g), `weights.csv` ndb_no, amount, measure, grams: the release's own files FOOD_DES, NUT_DATA and
+WEIGHT put side by side. Rows that name a brand, which the release writes in capitals, are left out.
+"""
+
+import csv
+import gzip
+import io
+import re
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+_BRAND = re.compile(r"\b[A-Z][A-Z'&]{2,}\b")
+_COLUMNS = ("ndb", "group", "description", "water", "fat", "sugars", "cup")
+
+
+def compile_foods(foods: Path, weights: Path) -> Iterator[dict[str, str]]:
+    """Yield a row a food without a brand; `cup` is what a cup of it weighs, where that is told."""
+    cups: dict[str, float] = {}
+    for row in _rows(weights):
+        amount, measure = float(row["amount"]), row["measure"].casefold()
+        grams = float(row["grams"]) / amount if amount else 0.0
+        if measure.startswith("cup"):
+            cups.setdefault(row["ndb_no"], grams)
+        for spoon, to_the_cup in (("tbsp", 16), ("tablespoon", 16), ("tsp", 48), ("fl oz", 8)):
+            if re.match(rf"{spoon}\b", measure):
+                cups.setdefault(row["ndb_no"], to_the_cup * grams)
+    for row in _rows(foods):
+        if _BRAND.search(row["description"]):
+            continue
+        common = f" ({row['common_names']})" if row["common_names"] else ""
+        yield {
+            "ndb": row["ndb_no"],
+            "group": row["group"],
+            "description": row["description"] + common,
+            "water": row["water"] or "0",
+            "fat": row["fat"] or "0",
+            "sugars": row["sugars"],
+            "cup": f"{cups[row['ndb_no']]:g}" if cups.get(row["ndb_no"]) else "",
+        }
+
+
+def _rows(table: Path) -> Iterator[dict[str, str]]:
+    with table.open(newline="", encoding="utf-8") as lines:
+        yield from csv.DictReader(lines)
+
+
+def main(foods: str, weights: str, compiled: str) -> None:
+    """Write the compiled table; the same bytes for the same tables."""
+    text = io.StringIO(newline="")
+    writer = csv.DictWriter(text, _COLUMNS, lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(compile_foods(Path(foods), Path(weights)))
+    Path(compiled).write_bytes(gzip.compress(text.getvalue().encode("utf-8"), 9, mtime=0))
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])

@@ -1,0 +1,62 @@
+"""Typing that runs together or leaves out: put right before a line is read, its words kept.
+
+"250gflour" and "1 cupmilk" want a space, "2/3 + 1/4 cup sugar" its unit twice. What is not plainly
+one of these stays as it was.
+"""
+
+import re
+
+from models.pantry import Pantry
+from models.reading.kitchen_words import UNITS
+
+_UNIT = "|".join(sorted((re.escape(word) for word in UNITS if len(word) > 1 or word in "gl"),
+                        key=len, reverse=True))  # fmt: skip
+_GLUED = re.compile(rf"(?<![^\W\d_])(\d[\d.,/ ½¼¾⅓⅔]*)({_UNIT})([^\W\d_]{{3,}})", re.IGNORECASE)
+_NUMBER = r"\d+(?:[./]\d+)?(?: \d/\d)?|[½¼¾⅓⅔⅛]"
+_SUM = re.compile(rf"^(\W*)({_NUMBER}) ?(\+|plus|and) ?({_NUMBER}) ({_UNIT})\b", re.IGNORECASE)
+_INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060\u2066-\u2069\ufeff]")
+
+
+_SPACES = re.compile(r"\s")
+_ENDINGS = re.compile(r"(?<=\w)\((?:n|en|e|s|es|er)\)")
+_FRUITS = {"zitrone": "lemon", "citron": "lemon", "orange": "orange", "lemon": "lemon",
+           "limette": "lime", "lime": "lime", "citron vert": "lime"}  # fmt: skip
+_PARTS = {"schale": "zest", "abrieb": "zest", "saft": "juice", "zeste": "zest", "jus": "juice",
+          "zest": "zest", "rind": "zest", "juice": "juice"}  # fmt: skip
+_COUNTS = {"einer halben": "1/2", "einer": "1", "eine": "1", "zwei": "2", "un demi": "1/2",
+           "une demi": "1/2", "un": "1", "une": "1", "half a": "1/2", "a": "1", "an": "1",
+           "one": "1", "two": "2"}  # fmt: skip
+_OF_A_FRUIT = re.compile(
+    r"^\W*(?:[\w-]+ ){0,3}?(?:le |les |la |the )?(schale|abrieb|saft|zeste|jus|zest|rind|juice)s?"
+    r"(?: von| of|,? de)?(?: d['’])?\s*(?:d['’])?"
+    r"(einer halben|einer|eine|zwei|un demi|une demi|un|une|half an?|an?|one|two|[\d/½¼¾]+)[ -]"
+    r"(?:(?:bio-?|unbehandelten?|unwaxed|organic|large|small|medium|gros|grosse|petit)[ -]?)*"
+    r"(zitrone|citron vert|citron|orange|lemon|limette|lime)n?s?\b(?P<rest>.*)$",
+    re.IGNORECASE,
+)
+
+
+def untangled(text: str, pantry: Pantry) -> str:
+    """Return `text` with what runs together set apart; the same where nothing does."""
+    text = _SPACES.sub(" ", _INVISIBLE.sub("", text))
+
+    def apart(found: re.Match[str]) -> str:
+        number, unit, word = found.groups()
+        whole = f"{unit}{word}".casefold()
+        if whole in UNITS or pantry.find(whole) is not None or pantry.find(word) is None:
+            return found[0]
+        return f"{number}{unit} {word}"
+
+    text = _GLUED.sub(apart, text)
+    text = _OF_A_FRUIT.sub(_fruit_last, _ENDINGS.sub("", text))
+    return _SUM.sub(r"\1\2 \5 + \4 \5", text)
+
+
+def _fruit_last(found: re.Match[str]) -> str:
+    """Turn "le zeste d'un citron" about: 1 lemon zest."""
+    part, count, fruit = (found[at].casefold() for at in (1, 2, 3))
+    number = _COUNTS.get(count.removesuffix("n") if count == "half an" else count, count)
+    before = found[0][: found.start(1) - found.start()].casefold()
+    beside = next((_PARTS[word] for word in _PARTS if word in before), None)
+    more = f", plus {beside}" if beside else ""  # it is said that this was not counted
+    return f"{number} {_FRUITS[fruit]} {_PARTS[part]}{found['rest']}{more}"
