@@ -19,7 +19,7 @@ def test_an_ingredient_is_shown_whole(client):
     assert entry["composition"]["fat_percent"] == known.fat_percent
     assert entry["grams_per"]["cup"] == 16 * entry["grams_per"]["tbsp"]
     assert entry["grams_per"]["tsp"] == pytest.approx(entry["grams_per"]["cup"] / 48)
-    assert entry["allergens"] == {"us": ["milk"], "eu": ["milk"]}
+    assert entry["allergens"] == {"us": ["milk"], "eu": ["milk"], "maybe": []}
     assert entry["sources"]["composition"]
 
 
