@@ -52,12 +52,14 @@ def explain_infeasibility(problem: Problem) -> Infeasibility:
     Where the time ends, what is known by then: that nothing meets the limits is proved already.
     """
     standing, needed = _irreducible_set(problem), dict[str, Fraction | None]()
-    relaxed: list[tuple[Limit, Fraction | None]] = []
     with suppress(DeadlineStruck):
-        for limit in standing:
+        for limit in sorted(standing, key=lambda each: isinstance(each, RatioLimit)):  # slow ones
             needed[limit.name] = least_value(limit, problem)
-        single = _easiest(standing, needed)
-        relaxed = [single] if single else _least_joint_relaxation(problem)
+    single = _easiest(standing, needed)
+    relaxed = [single] if single else []
+    if not single:
+        with suppress(DeadlineStruck):
+            relaxed = _least_joint_relaxation(problem)
     before = problem.ready.before
     return Infeasibility(
         tuple(
@@ -182,7 +184,7 @@ def _easiest(
     standing: Sequence[Limit], needed: dict[str, Fraction | None]
 ) -> tuple[Limit, Fraction | None] | None:
     """Return the one limit that alone works and gives way by the smallest share."""
-    works = [(limit, needed[limit.name]) for limit in standing]
+    works = [(limit, needed.get(limit.name)) for limit in standing]
     works = [(limit, value) for limit, value in works if value is not None]
     return min(works, key=lambda pair: _share_given(*pair), default=None)
 
