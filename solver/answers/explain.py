@@ -65,7 +65,8 @@ def _that_bind(suspects: Sequence[Limit], problem: Problem, answer: Answer) -> I
         if len(broken) == 1:
             yield broken[0]
         else:
-            groups += [[limit] for limit in broken]
+            half = (len(broken) + 1) // 2
+            groups += [broken[half:], broken[:half]]
         groups.append([limit for limit in group if limit not in broken])
 
 
