@@ -32,6 +32,11 @@ from solver.mechanics.lessons import Learned
 from solver.next_bake import Advice, advise
 
 NOT_GOOD_TO_EAT = 3
+OVER_SURE = (
+    "How likely a recipe holds is worked out from what is believed of doughs in general and from "
+    "these trays: in simulated kitchens quite unlike the belief 7 in 10 held where more than 9 in "
+    "10 were promised. Bake a second tray before you build on it."
+)
 
 
 def next_bake(asked: NextBakeRequest, learned: Learned, taught: Taught) -> NextBake:
@@ -76,7 +81,7 @@ def next_bake(asked: NextBakeRequest, learned: Learned, taught: Taught) -> NextB
         kitchen=_estimate(asked, taught),
         cautions=cautions_for(dough),
         allergens=allergens_of(dough),
-        limits_of_the_model=LIMITS_OF_THE_MODEL,
+        limits_of_the_model=(OVER_SURE, *LIMITS_OF_THE_MODEL),
     )
 
 
