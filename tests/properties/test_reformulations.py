@@ -34,26 +34,27 @@ def test_an_empty_window_changes_nothing(seed):
     assert outcome.ratios.after == outcome.ratios.before
 
 
-@pytest.mark.parametrize("seed", range(1040, 1060))
+FEASIBLE = [seed for seed in range(1040, 1080) if seed not in {1046, 1067}]
+"""The two others cannot be met at all."""
+
+
+@pytest.mark.parametrize("seed", FEASIBLE[:20])
 def test_loosening_a_limit_never_costs_more(seed):
     """Each limit in turn is removed; the least cost stays or falls."""
     brief = generated_brief(seed)
     problem = Problem.of(brief)
     whole = problem.least()
-    if whole is None:
-        pytest.skip("this brief is infeasible; the conflict tests cover it")
+    assert whole is not None
     for limit in problem.limits:
         easier = problem.without(limit).below()
         assert easier is not None
         assert easier.cost <= whole.cost + Fraction(1, 10**8)
 
 
-@pytest.mark.parametrize("seed", range(1060, 1080))
+@pytest.mark.parametrize("seed", FEASIBLE[18:])
 def test_mass_is_conserved(seed):
     """The flour of the answer is the flour of its lines, and so is its fat."""
     outcome = reformulate(generated_brief(seed))
-    if outcome.ratios.after is None:
-        return
     flour = sum(line.after.grams for line in outcome.lines if line.role == "flour")
     fat = sum(line.after.grams for line in outcome.lines if line.role == "fat")
     assert outcome.ratios.after.flour_to_fat == pytest.approx(flour / fat)
@@ -68,15 +69,20 @@ def test_the_same_brief_gives_the_same_bytes(seed):
 
 @pytest.mark.parametrize("seed", range(1090, 1100))
 def test_an_answer_taken_as_a_recipe_needs_no_change(seed):
-    """Sent back by weight with the same window, the proposal stays as it is."""
+    """Sent back by weight, eggs by the piece, with the same window, the proposal stays as it is."""
     brief = generated_brief(seed, measures="scale")
     outcome = reformulate(brief)
-    if outcome.outcome == "infeasible" or any("egg" in x.ingredient for x in outcome.lines):
-        return  # an egg with an extra yolk is no single ingredient by weight
+    assert outcome.outcome in {"reformulated", "unchanged"}
+    pieces = {"each": "egg", "yolk": "egg yolk", "white": "egg white"}
     lines = [
         {"ingredient": x.ingredient, "quantity": x.after.grams, "unit": "g"}
         for x in outcome.lines
-        if x.after.grams
+        if x.after.grams and not (x.role == "egg" and x.after.scoops)
+    ] + [
+        {"ingredient": pieces[scoop.unit], "quantity": scoop.quantity, "unit": "each"}
+        for x in outcome.lines
+        if x.role == "egg"
+        for scoop in x.after.scoops
     ]
     window = json.loads(brief.window.model_dump_json())
     again = reformulate(brief_of({"recipe": {"lines": lines}, "window": window}))
