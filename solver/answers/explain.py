@@ -64,9 +64,11 @@ def _that_bind(suspects: Sequence[Limit], problem: Problem, answer: Answer) -> I
         broken = [limit for limit in group if not _keeps(cheaper, limit)]
         if len(broken) == 1:
             yield broken[0]
-        else:
+        elif broken:
             half = (len(broken) + 1) // 2
             groups += [broken[half:], broken[:half]]
+        else:  # cheaper by no more than the search can tell
+            continue
         groups.append([limit for limit in group if limit not in broken])
 
 
