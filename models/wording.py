@@ -56,7 +56,7 @@ class OutcomeWords(NamedTuple):
 
 OUTCOME_WORDS: dict[OutcomeName, OutcomeWords] = {
     "unchanged": OutcomeWords(
-        "It already stands as written",
+        "It is likely to stand as it is written",
         "The recipe already meets everything asked; nothing is changed.",
     ),
     "reformulated": OutcomeWords(

@@ -1,7 +1,7 @@
 """Negotiation: whether a caller would rather have a picture, or a page, than JSON.
 
 By the Accept header (RFC 9110, 12.5.1): the range that names a media type most closely counts, and
-JSON is sent where both are as welcome, or neither.
+JSON is sent where both are as welcome, or neither; at the front door alone the page is.
 """
 
 import re
@@ -21,9 +21,9 @@ def prefers_picture(accept: str) -> bool:
 
 
 def prefers_page(accept: str) -> bool:
-    """Tell whether `accept` would rather have a page than JSON."""
-    ranges = dict(_ranges(accept))
-    return _welcome(HTML, ranges) > _welcome(JSON, ranges)
+    """Tell whether `accept` has a page as gladly as JSON; who says nothing takes what is there."""
+    ranges = dict(_ranges(accept or "*/*"))
+    return _welcome(HTML, ranges) >= max(_welcome(JSON, ranges), 0.001)
 
 
 def _welcome(media_type: str, ranges: dict[str, float]) -> float:

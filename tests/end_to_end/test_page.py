@@ -54,7 +54,7 @@ def ask_for_a_cylinder(page):
     page.fill("[name='cylinder.wrap_degrees']", "120")
     page.fill("#thickness", "3 mm")
     page.check("[name=measures][value=metric]")
-    page.click("button[value=answer]")
+    page.click("button.main[value=answer]")
     page.wait_for_selector("#answer")
 
 
@@ -102,7 +102,7 @@ def test_the_keyboard_alone_does_the_job(visitor):
         if page.is_checked("[name=form][value=leaning_panel]"):
             break
     tab_to("#thickness")
-    tab_to("button[value=answer]")
+    tab_to("button.main[value=answer]")
     page.keyboard.press("Enter")
     page.wait_for_selector("#answer")
     page.wait_for_function("document.activeElement.id === 'h-answer'")
@@ -141,7 +141,7 @@ def test_sliders_answer_at_once(visitor, server):
     """Moving the flour shows what the interface says of that edit."""
     page = visitor.go()
     visitor.fill_in_by_hand()
-    page.click("button[value=answer]")
+    page.click("button.main[value=answer]")
     page.wait_for_selector("#answer")
     page.locator("[name='what.flour']").fill("20")
     page.wait_for_selector(".tried")
@@ -160,7 +160,7 @@ def test_limits_that_fight_give_way_at_a_button(visitor):
     page.click("button[value=read]")
     page.wait_for_selector(".lines")
     page.check("[name=keep][value='unsalted butter']")
-    page.click("button[value=answer]")
+    page.click("button.main[value=answer]")
     page.wait_for_selector(".ways")
     visitor.shoot("in_the_way")
     button = page.locator("[name=relax]").first
@@ -177,7 +177,7 @@ def test_a_fault_stands_in_the_way_of_nothing_typed(visitor):
     page = visitor.go()
     page.fill("#lines", LINES)
     page.fill("#thickness", "thin")
-    page.click("button[value=answer]")
+    page.click("button.main[value=answer]")
     page.wait_for_selector("#faults")
     assert page.input_value("#thickness") == "thin"
     assert page.get_attribute("#thickness", "aria-invalid") == "true"
@@ -191,7 +191,7 @@ def test_hostile_words_are_shown_as_words(visitor):
     visitor.fill_in_by_hand()
     hostile = "<img src=x onerror=alert(1)><script>alert(2)</script>"
     page.fill("#title", hostile)
-    page.click("button[value=answer]")
+    page.click("button.main[value=answer]")
     page.wait_for_selector("#answer")
     assert page.inner_text("#h-card") == hostile
     page.fill("#lines", f"{LINES}\n{hostile}")
@@ -219,7 +219,7 @@ def test_the_card_can_be_taken_away(visitor):
     """As JSON-LD and as text, line for line; and the address of the answer brings it back."""
     page = visitor.go()
     visitor.fill_in_by_hand()
-    page.click("button[value=answer]")
+    page.click("button.main[value=answer]")
     page.wait_for_selector("#answer")
     address = page.get_attribute("a[download]", "href")
     recipe = json.loads(unquote(address.partition(",")[2]))
@@ -233,6 +233,15 @@ def test_the_card_can_be_taken_away(visitor):
     before = shown_lines(page)
     page.reload()
     assert shown_lines(page) == before
+
+
+def test_enter_gives_the_answer(visitor):
+    """Enter in any field presses the button that a visitor came for, and no other."""
+    page = visitor.go("/?example=lantern")
+    before = page.inner_text(".card tbody")
+    page.locator("#title").press("Enter")
+    page.wait_for_selector("#h-answer")
+    assert page.inner_text(".card tbody") == before
 
 
 def test_the_ladder_is_climbed_in_place(visitor):

@@ -59,7 +59,7 @@ def test_a_week_at_the_bench(visitor, server):
     page.fill("[name='cylinder.diameter_mm']", "70")
     page.fill("[name='cylinder.wrap_degrees']", "120")
     page.fill("#thickness", "5 mm")
-    page.click("button[value=answer]")
+    page.click("button.main[value=answer]")
     page.wait_for_selector("#answer")
 
     kitchen = answered(server, "/v1/kitchens", {"name": "Wickhollow, the stone oven"})["id"]

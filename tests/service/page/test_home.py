@@ -44,11 +44,13 @@ def send(client, fields, **headers):
 
 
 def test_a_browser_gets_the_page_and_a_program_the_addresses(client):
-    """By Accept, the front door is a page or JSON; a client that takes anything gets JSON."""
+    """By Accept, the front door is a page or JSON; who takes anything gets the page."""
     page = client.get("/", headers=HTML)
     assert page.headers["content-type"] == "text/html; charset=utf-8"
     assert "<h1>" in page.text
-    assert client.get("/").json()["openapi"] == "/openapi.json"
+    assert client.get("/", headers={"Accept": "*/*"}).text == page.text
+    asked = client.get("/", headers={"Accept": "application/json"})
+    assert asked.json()["openapi"] == "/openapi.json"
     assert "Accept" in page.headers["vary"]
 
 
