@@ -3,7 +3,7 @@ PYTHON ?= python3
 VENV := .venv
 PY := $(VENV)/bin/python
 
-.PHONY: install demo serve test check examples bench lock clean
+.PHONY: install demo serve test check examples bench mutate lock clean
 
 install: $(VENV)/.installed
 
@@ -36,7 +36,10 @@ examples: install  ## record the request and response pairs again from the real 
 	$(PY) -m openapi_examples.record
 
 bench: install  ## print measured ratios; never part of the tests
-	$(PY) -m pytest -m benchmark -s --no-header -q tests/benchmarks
+	$(PY) -m pytest -m benchmark -s --no-header -q tests/benchmarks --ignore=tests/benchmarks/test_mutants.py
+
+mutate: install  ## put small faults in a scratch copy, print which no test sees (FORMHOLD_MUTANTS=10, or all)
+	nice -n 10 $(PY) -m pytest -m benchmark -s --no-header -q tests/benchmarks/test_mutants.py
 
 lock:  ## make requirements.lock again from pyproject.toml (needs uv)
 	uv pip compile pyproject.toml --extra dev --universal --python-version 3.11 \
