@@ -189,25 +189,25 @@ def _ingredient(name: str, row: Row) -> Ingredient:
 
 def _role(row: Row) -> Role:
     said = row.description.casefold()
-    match row.group:
-        case "Fats and Oils":
-            return "fat" if row.fat >= 50 else "inclusion"
-        case "Spices and Herbs":
-            return "flavour"
-        case "Beverages":
-            return "liquid" if row.water > 50 else "inclusion"
-        case "Dairy and Egg Products":
-            if re.match(r"egg", said):
-                return "egg"
-            return "fat" if row.fat > 75 else "liquid" if row.water > 50 else "inclusion"
-        case _:
-            if re.search(r"\bflour\b|\bstarch\b", said):
-                return "flour"
-            if re.match(r"syrups?\b|honey|molasses", said):
-                return "syrup"
-            if re.match(r"sugars?\b", said):
-                return "sugar"
-            return "liquid" if re.search(r"\bjuice\b|\bmilk\b", said) else "inclusion"
+    if row.group == "Fats and Oils":
+        return "fat" if row.fat >= 50 else "inclusion"
+    if row.group == "Spices and Herbs":
+        return "flavour"
+    if row.group == "Beverages":
+        return "liquid" if row.water > 50 else "inclusion"
+    if row.group == "Dairy and Egg Products":
+        if re.match(r"egg", said):
+            return "egg"
+        return "fat" if row.fat > 75 else "liquid" if row.water > 50 else "inclusion"
+    return next((role for words, role in _ROLES if re.search(words, said)), "inclusion")
+
+
+_ROLES: tuple[tuple[str, Role], ...] = (
+    (r"\bflour\b|\bstarch\b", "flour"),
+    (r"^syrups?\b|^honey|^molasses", "syrup"),
+    (r"^sugars?\b", "sugar"),
+    (r"\bjuice\b|\bmilk\b", "liquid"),
+)
 
 
 def _fat_kind(row: Row) -> FatKind:
