@@ -1,4 +1,4 @@
-"""Every other food: the USDA's table of some seven thousand, searched by the words of a name.
+"""Every other food: the USDA's table of five thousand and more, searched by the words of a name.
 
 Behind the pantry, which is held entry by entry. What is found here has the composition and the cup
 of its row, a role by its group, and the allergens that its words name; where the words leave that

@@ -15,7 +15,14 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
-_BRAND = re.compile(r"\b[A-Z][A-Z'&]{2,}\b")
+_BRAND = re.compile(r"[A-Z'&]{3,}|\b[A-Z][a-z]+'s\b")
+_PROPER_NAME = re.compile(r"(?<=[ ,])[A-Z][a-z]+")
+_OF_BRANDS = {"Baby Foods", "Fast Foods", "Meals, Entrees, and Side Dishes", "Restaurant Foods"}
+_OF_MAKERS = {
+    *("Beverages", "Breakfast Cereals", "Dairy and Egg Products", "Fats and Oils"),
+    *("Legumes and Legume Products", "Snacks", "Soups, Sauces, and Gravies", "Sweets"),
+}
+"""Groups in which a proper name is mostly a maker's; elsewhere it is that of a place."""
 _COLUMNS = ("ndb", "group", "description", "water", "fat", "sugars", "cup")
 
 
@@ -31,7 +38,7 @@ def compile_foods(foods: Path, weights: Path) -> Iterator[dict[str, str]]:
             if re.match(rf"{spoon}\b", measure):
                 cups.setdefault(row["ndb_no"], to_the_cup * grams)
     for row in _rows(foods):
-        if _BRAND.search(row["description"]):
+        if _is_of_a_brand(row):
             continue
         common = f" ({row['common_names']})" if row["common_names"] else ""
         yield {
@@ -43,6 +50,12 @@ def compile_foods(foods: Path, weights: Path) -> Iterator[dict[str, str]]:
             "sugars": row["sugars"],
             "cup": f"{cups[row['ndb_no']]:g}" if cups.get(row["ndb_no"]) else "",
         }
+
+
+def _is_of_a_brand(row: dict[str, str]) -> bool:
+    named = f"{row['description']}, {row['common_names']}"
+    proper = row["group"] in _OF_MAKERS and _PROPER_NAME.search(named)
+    return bool(proper) or row["group"] in _OF_BRANDS or _BRAND.search(named) is not None
 
 
 def _rows(table: Path) -> Iterator[dict[str, str]]:
