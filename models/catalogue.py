@@ -5,9 +5,8 @@ What a recipe is stands in `models.recipe`; kitchens and what they baked in `mod
 
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, JsonValue, StringConstraints
+from pydantic import JsonValue, StringConstraints
 
-from models.errors import refusal
 from models.recipe import Recipe
 from models.value import Value
 from models.written import AsWritten, Label, Moment
@@ -16,13 +15,6 @@ Identity = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9_-]{1,32}$")]
 """What something stored is called here; the service chooses it."""
 
 
-def _has_a_title_to_keep(recipe: Recipe) -> Recipe:
-    if "\0" in (recipe.title or ""):
-        raise refusal([(("title",), "holds the character NUL, which cannot be kept")])
-    return recipe
-
-
-RecipeToKeep = Annotated[Recipe, AfterValidator(_has_a_title_to_keep)]
 WrittenRecipe = Annotated[dict[str, Any], AsWritten(Recipe)]
 
 
@@ -32,7 +24,7 @@ class NewRecipe(Value):
     `external_id` is what the recipe is called where it came from; a catalogue holds each once.
     """
 
-    recipe: RecipeToKeep
+    recipe: Recipe
     catalogue_id: Identity | None = None
     external_id: Label | None = None
 
@@ -40,7 +32,7 @@ class NewRecipe(Value):
 class RecipeRevision(Value):
     """What a stored recipe is to be from now on."""
 
-    recipe: RecipeToKeep
+    recipe: Recipe
 
 
 class StoredRecipe(Value):

@@ -31,7 +31,7 @@ from models.measures import GRAMS_PER, Amount, Part, Term, Unit, grams_of
 from models.pantry import Pantry, fold, known_pantry
 from models.reading import Reading, SetAside, UnreadableLine, set_aside, understand_line
 from models.reading.parts import without_other_parts
-from models.value import Name, Quantity, Value
+from models.value import Legible, Name, Quantity, Value
 
 FINEST_KITCHEN_FRACTION = 16
 FRACTION_ROUNDING = Fraction(1, 10**9)
@@ -40,7 +40,7 @@ FRACTION_ROUNDING = Fraction(1, 10**9)
 MAX_LINES = 200
 MAX_LINE_CHARACTERS = 2000
 
-Title = Annotated[str, StringConstraints(max_length=300)]
+Title = Annotated[Legible, StringConstraints(max_length=300)]
 
 
 class TextLine(Value):

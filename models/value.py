@@ -1,5 +1,6 @@
 """The base of every value that crosses the wire: frozen, strict, finite, closed to strangers."""
 
+import re
 from typing import Annotated
 
 from pydantic import (
@@ -18,7 +19,21 @@ class Value(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
 
 
-Name = Annotated[str, StringConstraints(min_length=1, max_length=200)]
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
+
+
+def _legible(words: str) -> str:
+    found = _CONTROL.search(words)
+    if found:
+        code = f"U+{ord(found[0]):04X}"
+        raise ValueError(f"holds a control character ({code}) that nobody can read; leave it out")
+    return words
+
+
+Legible = Annotated[str, AfterValidator(_legible)]
+"""A text without control characters but tabs and new lines."""
+
+Name = Annotated[Legible, StringConstraints(min_length=1, max_length=200)]
 """A name of an ingredient as a person writes it."""
 
 LEAST_QUANTITY = 1e-6

@@ -16,7 +16,7 @@ from pydantic import (
 )
 from pydantic_core import CoreSchema
 
-from models.value import Value
+from models.value import Legible, Value
 
 
 def _can_be_kept(words: str) -> str:
@@ -28,7 +28,7 @@ def _can_be_kept(words: str) -> str:
 Words = Annotated[str, AfterValidator(_can_be_kept)]
 """A text that every database can hold."""
 
-Label = Annotated[Words, StringConstraints(min_length=1, max_length=300)]
+Label = Annotated[Legible, StringConstraints(min_length=1, max_length=300)]
 """What a person calls something."""
 
 Moment: TypeAlias = AwareDatetime

@@ -184,3 +184,19 @@ def test_a_bound_of_next_to_nothing_is_answered(http, bound):
         "limits": {"liquid_per_flour": {"max": 1}, "wet_per_flour": {"min": bound}},
     }
     assert http.post("/v1/reformulations", json=brief).json()["outcome"] == "reformulated"
+
+
+@pytest.mark.parametrize("place", ["title", "part", "custom"])
+@pytest.mark.parametrize("character", ["\x00", "\x07", "\x1b", "\x7f", "\x85"])
+def test_control_characters_in_names_are_refused(http, place, character):
+    """What nobody can read in a name is a fault of the request, told with its place."""
+    name = f"village{character}flour"
+    recipe = {"lines": [{"text": "2 cups flour"}]}
+    if place == "custom":
+        shares = {"water_percent": 13, "fat_percent": 1, "sugars_percent": 0}
+        recipe["custom_ingredients"] = [{"name": name, "role": "flour", **shares}]
+    else:
+        recipe[place] = name
+    problem = problem_in(http.post("/v1/ratios", json={"recipe": recipe}), 422)
+    assert problem["errors"][0]["pointer"].startswith("/recipe/")
+    assert "control character" in problem["errors"][0]["message"]

@@ -88,7 +88,7 @@ def test_a_wrong_database_address_is_refused_before_anything_starts(settings):
 
 def test_the_front_door_points_on(client):
     """The root names the addresses to begin with, and they exist."""
-    home = client.get("/").json()
+    home = client.get("/", headers={"Accept": "application/json"}).json()
     assert client.get(home["openapi"]).status_code == 200
     assert client.get(home["health"]).status_code == 200
 

@@ -13,7 +13,9 @@ BRIEF = {
     "recipe": {
         "lines": [
             {"text": "3 1/2 cups all-purpose flour"},
-            {"text": "1 cup (227 g) unsalted butter"},
+            {
+                "text": "1 cup (229 g) unsalted butter"
+            },  # not read before: nothing is remembered of it
             {"text": "1 cup sugar"},
             {"text": "1 1/2 tsp baking soda"},
         ]

@@ -25,6 +25,7 @@ LINES = (
 )
 
 text = st.text(st.characters(codec="utf-8", exclude_characters="\0"), max_size=30)
+titles = st.text(st.characters(codec="utf-8", exclude_categories=["Cc"]), max_size=30)
 measured = st.fixed_dictionaries(
     {
         "ingredient": st.one_of(st.sampled_from(["egg", "salt", "whole milk"]), text),
@@ -60,5 +61,5 @@ TAKEN = {
 def entries(draw: Any) -> Entry:
     """Draw an entry as it would be read from some file."""
     name = draw(text.filter(lambda name: bool(name.strip())))
-    title = draw(st.one_of(st.none(), text))
+    title = draw(st.one_of(st.none(), titles))
     return entry_of(name, title, draw(st.lists(line, max_size=6)), draw(extras))
