@@ -45,7 +45,8 @@ def unfamiliar_food(name: str, role: Role | None = None) -> tuple[Ingredient, Un
 
     A row of the USDA's table, else the average of its family, else an inclusion of unknown make-up.
     """
-    name = " ".join(name.split())[:LONGEST_NAME]
+    legible = "".join(each if each.isprintable() else " " for each in name)
+    name = " ".join(legible.split())[:LONGEST_NAME] or "unknown food"
     found = usda_food(name)
     if found is not None and (role is None or found.role == role):
         said = (
