@@ -89,6 +89,18 @@ def chance_words(percent: float) -> str:
     return f"about {tenths} in 10"
 
 
+def chance_figure(percent: float) -> str:
+    """Return a chance as a figure that claims no certainty: "34 %", "under 1 %", "over 99 %"."""
+    if percent < 1:
+        return "under 1 %"
+    return "over 99 %" if percent > 99 else f"{percent:.0f} %"
+
+
+def range_figure(low: float, high: float) -> str:
+    """Return the ends of a chance's range [%], none of them certain: "2 to 99 %"."""
+    return f"{max(1.0, low):.0f} to {min(99.0, high):.0f} %"
+
+
 class Lever(Value):
     """One change made alone: the chance it leads to, and the points it takes off (or puts on)."""
 

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 import numpy as np
 
-from models.chance import EVENT
+from models.chance import EVENT, chance_figure
 from models.ingredient import Role
 from models.ladder import DroppedRung, FrontPoint, Ladder, LadderBrief, Rung, RungCode
 from models.limits import MOVABLE_ROLES, ChangeLimit, Limit
@@ -187,8 +187,8 @@ def _undominated(rungs: Sequence[Rung]) -> tuple[list[Rung], list[DroppedRung]]:
             continue
         why = (
             f"{better.words.removesuffix('.')}: that leaves a chance of "
-            f"{better.chance.percent:.0f} % against {rung.chance.percent:.0f} %, and harms the "
-            "texture no more."
+            f"{chance_figure(better.chance.percent)} against "
+            f"{chance_figure(rung.chance.percent)}, and harms the texture no more."
         )
         dropped.append(DroppedRung(code=rung.code, why=why))
     return kept, dropped

@@ -16,6 +16,7 @@ from service.command_line.phrases import (
     number,
     number_range,
     ratio_range,
+    round_test,
 )
 from service.command_line.runs import add_engine_options, add_worker_command
 from service.command_line.template import OPTIONS
@@ -39,6 +40,10 @@ an edit: "unsalted butter=-10%%", "molasses=100 g", or "unsalted butter->vegetab
 
 _LIMIT = "of one {}; 0 is without limit, as for a single user (else {})"
 _LENGTH = """a length: millimetres, or "3/16 in", "8 cm\""""
+
+_ROUND = """\
+a flat round of this dough as written that was baked: how wide it was cut, how thick, and what it
+grew across ("60:4.8:+3.5"; ":chilled" after it where it rested cold): sharpens every estimate"""
 
 _MEASURES_HELP = "as written (unless told), cups, millilitre spoons or the scale"
 
@@ -156,7 +161,10 @@ def _add_target(asking: argparse.ArgumentParser) -> None:
     add("--form", dest="kind", choices=KINDS, help="what the sheet is laid over")
     add("--thickness", dest="thickness_mm", metavar="L", type=length, help=_LENGTH)
     add("--chilled", action="store_true", help="the cut pieces rest cold before they bake")
+    add("--may-roll-to", metavar="L", type=length, help="the thinnest it may be rolled instead")
+    add("--may-chill", action="store_true", help="let the answer chill the pieces where that helps")
     add("--crack-chance-percent", metavar="N", type=number, help="at most (20)")
+    add("--round", metavar="D:T:GREW", type=round_test, help=_ROUND)
     _add_dimensions(target)
 
 
@@ -169,6 +177,7 @@ def _add_what_if(commands: Any) -> None:
     what_if = _asking(commands, "what-if", "judge edits to a recipe")
     what_if.add_argument("--edit", **_again, metavar="EDIT", type=edit, help=_EDIT)
     _add_bounds(what_if)
+    _add_target(what_if)
 
 
 def _add_template(commands: Any) -> None:

@@ -1,6 +1,7 @@
 """The bake-sheet command: a comparison to bake, as people read it on a screen."""
 
 from models.bake_sheet import BakeSheet, TestBatch
+from models.chance import chance_figure
 from service.command_line.layout import columns, points
 
 
@@ -29,4 +30,6 @@ def _rows(sheet: BakeSheet) -> list[tuple[str, str, str]]:
 
 
 def _chance(batch: TestBatch) -> str:
-    return "not known" if batch.chance_percent is None else f"{batch.chance_percent.value:.0f} %"
+    return (
+        "not known" if batch.chance_percent is None else chance_figure(batch.chance_percent.value)
+    )

@@ -1,5 +1,6 @@
 """The ladder command: the rungs as people read them."""
 
+from models.chance import chance_figure, range_figure
 from models.ladder import Ladder, Rung
 from service.command_line.layout import columns, points
 
@@ -23,8 +24,8 @@ def _cells(rung: Rung) -> tuple[str, ...]:
     chance = rung.chance
     return (
         _name(rung.code),
-        f"{chance.percent:.0f} %",
-        f"{chance.low_percent:.0f} to {chance.high_percent:.0f} %",
+        chance_figure(chance.percent),
+        range_figure(chance.low_percent, chance.high_percent),
         f"{rung.growth_mm.value:.1f} mm",
         f"{rung.texture_cost:.2f}",
         "recommended" if rung.recommended else "yes" if rung.reaches else "no",

@@ -31,6 +31,21 @@ def length(typed: str) -> float | str:
     return float(typed) if _DECIMAL.fullmatch(typed.strip()) else typed
 
 
+def round_test(typed: str) -> dict[str, Any]:
+    """Return the round test of "60:4.8:+3.5" or "60:3/16 in:+3.5:chilled"."""
+    *figures, last = typed.split(":")
+    chilled = last.strip() == "chilled"
+    if not chilled:
+        figures.append(last)
+    if len(figures) != 3 or not all(figure.strip() for figure in figures):
+        raise ArgumentTypeError(
+            f'"{typed}" is no round; write DIAMETER:THICKNESS:GREW, such as 60:4.8:+3.5'
+        )
+    across, thick, grew = figures
+    measured = {"diameter_mm": length(across), "thickness_mm": length(thick)}
+    return {**measured, "grew_mm": number(grew), **({"chilled": True} if chilled else {})}
+
+
 def number_range(typed: str) -> Range:
     """Return the bounds of "2.1:2.4", "2.1:" or ":2.4"."""
     low, colon, high = typed.partition(":")

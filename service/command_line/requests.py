@@ -61,18 +61,24 @@ def bake_sheet_request(request: Members, variant: Members | None, given: Namespa
 
 def _on_form(request: Members, given: Namespace) -> Members:
     form = _with({}, kind=given.kind, **{name: getattr(given, name) for name in OPTIONS})
-    target = _with({}, form=form, thickness_mm=given.thickness_mm)
-    if target and given.chilled:
-        target["chilled"] = True
+    target = _with(
+        _members(request, "target"),
+        form=form,
+        thickness_mm=given.thickness_mm,
+        may_roll_to_mm=given.may_roll_to,
+        chilled=given.chilled or None,
+        may_chill=given.may_chill or None,
+    )
     chance = _with({}, max=given.crack_chance_percent)
     window = _with(_members(request, "window"), crack_chance_percent=chance)
-    return _with(request, target=target, window=window)
+    return _with(request, target=target, window=window, round_test=given.round)
 
 
 def what_if_request(request: Members, given: Namespace) -> Members:
     """Return the request for a judgement on edits."""
     edits = request.get("edits", [])
-    return {**_bounded(request, given), "edits": [*edits, *given.edit] if given.edit else edits}
+    judged = _on_form(_bounded(request, given), given)
+    return {**judged, "edits": [*edits, *given.edit] if given.edit else edits}
 
 
 def _bounded(request: Members, given: Namespace) -> Members:

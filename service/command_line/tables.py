@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Sequence
 
 from models.cautions import Allergens, Caution
-from models.chance import CrackChance
-from models.outcome import FormReport, Outcome, OutcomeLine, WindowBound
+from models.chance import CrackChance, chance_figure, range_figure
+from models.outcome import FormReport, Outcome, OutcomeLine, OutcomeTarget, WindowBound
 from models.ratios import RATIOS, RatioName, Ratios
 from models.reading import Uncertain
 from models.reading.doubts import quoted
@@ -36,6 +36,7 @@ def outcome_words(outcome: Outcome) -> list[str]:
             ],
             right=(1, 2),
         ),
+        *_sheet_words(outcome.target),
         *_form_words(outcome.form),
         *(["", outcome.pieces.words] if outcome.pieces else []),
         *points("Why", (f"{x.ingredient}: {x.reason}" for x in outcome.lines if x.reason)),
@@ -55,23 +56,35 @@ def _form_words(form: FormReport | None) -> list[str]:
     if form is None:
         return []
     if form.before is None:
-        return ["", *points("No estimate of such a dough on such a form", form.outside_experience)]
-    chances = [f"{_chance(form.before)} as it is"]
-    if form.after is not None:
-        chances.append(f"{_chance(form.after)} as proposed")
+        return points("No estimate of such a dough on such a form", form.outside_experience)
     thin = form.thickness_needed_mm
     alone = f"{thin:g} mm or less" if thin else "no sheet of 1.5 mm or more"
-    return [
-        "",
-        f"Chance of a crack on the form: {', '.join(chances)} (estimates; a trial decides).",
-        f"By thickness alone, the recipe as it is: {alone} would do.",
+    estimates = [
+        f"as it is: {_chance(form.before)}",
+        *([f"as proposed: {_chance(form.after)}"] if form.after else []),
+        f"by thickness alone, the recipe as it is: {alone} would do",
         *([form.what_would_tell] if form.what_would_tell else []),
         *([form.round_test] if form.round_test else []),
     ]
+    return points(f"Chance of {form.event} (estimates; a trial decides)", estimates)
+
+
+def _sheet_words(sheet: OutcomeTarget | None) -> list[str]:
+    if sheet is None or sheet.after is None:
+        return []
+    before, after = sheet.before, sheet.after
+    if (before.thickness_mm, before.chilled) == (after.thickness_mm, after.chilled):
+        return []
+    chilled = ", chilled" if after.chilled else ""
+    return ["", f"Sheet: {after.measure}{chilled} instead of {before.measure}."]
 
 
 def _chance(chance: CrackChance) -> str:
-    return f"{chance.percent:.0f} % ({chance.low_percent:.0f} to {chance.high_percent:.0f})"
+    spread = range_figure(chance.low_percent, chance.high_percent)
+    return (
+        f"{chance.words} ({chance_figure(chance.percent)}; kitchens differ, {spread}); a flat "
+        f"piece grows by {chance.growth_mm.value:g} mm"
+    )
 
 
 def weighing_words(weighing: Weighing) -> list[str]:
@@ -126,6 +139,7 @@ def judgement_words(judgement: Judgement) -> list[str]:
             right=(1, 2),
         ),
         *(["", *columns(("bound", "value", "measured", ""), bounds, (1, 2))] if bounds else []),
+        *_form_words(judgement.form),
         *points("Notes", judgement.notes),
         *_safety(judgement.cautions, judgement.allergens),
     ]

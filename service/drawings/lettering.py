@@ -6,6 +6,7 @@ No font is known for sure, so widths are those of a wide one: what fits here fit
 import unicodedata
 from fractions import Fraction
 
+from models.chance import chance_figure
 from models.measures import number_words
 
 NO_BREAK = "\u00a0"
@@ -62,9 +63,7 @@ def percent(share: float) -> str:
 
 def chance_words(percent: float) -> str:
     """Return a chance without claiming certainty: "34 %", "under 1 %", "over 99 %"."""
-    if percent < 1:
-        return f"under 1{NO_BREAK}%"
-    return f"over 99{NO_BREAK}%" if percent > 99 else f"{percent:.0f}{NO_BREAK}%"
+    return chance_figure(percent).replace(" %", f"{NO_BREAK}%")
 
 
 def _ems(letter: str) -> float:

@@ -7,7 +7,7 @@ from fractions import Fraction
 import numpy as np
 
 from models.brief import Bounded
-from models.chance import EVENT, CrackChance
+from models.chance import EVENT, CrackChance, chance_figure
 from models.form import LeaningPanel
 from models.formula import Formula
 from models.ingredient import Role
@@ -124,10 +124,12 @@ def _round_words(brief: Bounded, before: Formula, now: CrackChance) -> str | Non
     if brief.round_test is None or brief.target is None:
         return None
     untried = crack_chance(before, brief.target, believed(None, before, brief.taught))
+    figure, without = chance_figure(now.percent), chance_figure(untried.percent)
+    if figure == without:
+        return f"Your dough flows as was to be expected: the chance stays {figure} as it is."
     flows = "less" if now.growth_mm.value < untried.growth_mm.value else "more"
     return (
-        f"Your dough flows {flows} than most: a chance of {now.percent:.0f} % instead of "
-        f"{untried.percent:.0f} % as it is."
+        f"Your dough flows {flows} than most: a chance of {figure} instead of {without} as it is."
     )
 
 

@@ -4,7 +4,14 @@ from argparse import ArgumentTypeError
 
 import pytest
 
-from service.command_line.phrases import edit, named_number, number, number_range, ratio_range
+from service.command_line.phrases import (
+    edit,
+    named_number,
+    number,
+    number_range,
+    ratio_range,
+    round_test,
+)
 
 
 @pytest.mark.parametrize(
@@ -76,3 +83,30 @@ def test_what_cannot_be_read_is_refused_with_what_to_write(read, typed):
     assert (
         "write" in str(refused.value) or "form" in str(refused.value) or "are" in str(refused.value)
     )
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("60:4.8:+3.5", {"diameter_mm": 60.0, "thickness_mm": 4.8, "grew_mm": 3.5}),
+        (
+            "2 1/2 in:3/16 in:3.5:chilled",
+            {
+                "diameter_mm": "2 1/2 in",
+                "thickness_mm": "3/16 in",
+                "grew_mm": 3.5,
+                "chilled": True,
+            },
+        ),
+    ],
+)
+def test_a_round_is_how_wide_how_thick_and_what_it_grew(typed, meant):
+    """Lengths in millimetres or with their unit; the growth in millimetres, with or without +."""
+    assert round_test(typed) == meant
+
+
+@pytest.mark.parametrize("typed", ["60:4.8", "60", "60:4.8:", "60:4:3:2", "60:4.8:much", ":::"])
+def test_a_round_lacks_nothing(typed):
+    """Anything else is refused with an example."""
+    with pytest.raises(ArgumentTypeError, match=r"write"):
+        round_test(typed)
