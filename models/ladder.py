@@ -13,6 +13,7 @@ from models.chance import CrackChance, Sensitivity, Spread
 from models.errors import refusal
 from models.learning import KitchenEstimate
 from models.outcome import Cost, OutcomeLine, RolledSheet
+from models.pieces import BatchOfPieces
 from models.value import EstimatedPercent, Value
 
 RungCode = Literal[
@@ -51,7 +52,8 @@ class Rung(Value):
     `target` is the sheet as this rung rolls it. `cost` counts the changed lines and the sheet;
     `texture_cost` is its total. `texture` says what whoever eats it notices. `reaches` tells
     whether the chance is within the limit asked for; `recommended` is the rung of least cost that
-    does, of equals the one that the trade tries first.
+    does, of equals the one that the trade tries first. A batch of pieces is as large as this rung's
+    own dough and sheet need; `pieces` says what it gives.
     """
 
     code: RungCode
@@ -67,6 +69,7 @@ class Rung(Value):
     growth_mm: Spread
     reaches: bool
     recommended: bool
+    pieces: BatchOfPieces | None
 
 
 class DroppedRung(Value):

@@ -21,6 +21,7 @@ from solver.answers.fat_swap import fat_swap
 from solver.answers.front import front_of
 from solver.answers.kitchen_words import estimate_in_kitchen
 from solver.answers.rung import rung_of
+from solver.answers.sizing import sized_for_pieces
 from solver.mechanics.dough import LIMITS_OF_THE_MODEL
 from solver.mechanics.experience import unusual
 from solver.mechanics.levers import sensitivity
@@ -131,7 +132,9 @@ def _ways(target: Target) -> Iterator[_Way]:
 def _climbed(problem: Problem, way: _Way, target: Target) -> Rung:
     held = _held(problem, way.moves)
     here = problem.under([*problem.limits, *held]).rolled(way.sheets)
-    return rung_of(problem, way.code, here.below() or _usual_step(here, way), target)
+    least = here.below()
+    answer = sized_for_pieces(here, least)[1] if least else _usual_step(here, way)
+    return rung_of(problem, way.code, answer, target)
 
 
 def _usual_step(problem: Problem, way: _Way) -> Answer:

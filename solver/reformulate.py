@@ -22,7 +22,6 @@ from models.outcome import (
     WindowBound,
     window_of,
 )
-from models.pieces import BatchOfPieces, pieces_of
 from models.target import Target
 from models.template import template
 from solver.answers.conflict import Infeasibility, explain_infeasibility
@@ -31,7 +30,7 @@ from solver.answers.explain import binding_limits, reasons
 from solver.answers.form_report import form_report
 from solver.answers.recheck import recheck
 from solver.answers.showing import aside_lines, formula_of, lines_before, lines_of
-from solver.answers.sizing import dough_grams, rolled, sized_for_pieces
+from solver.answers.sizing import pieces_from, sized_for_pieces
 from solver.search.answer import Answer, DeadlineStruck
 from solver.search.deadline import SecondsLeft, no_deadline
 from solver.search.problem import Problem
@@ -101,7 +100,7 @@ def _outcome(problem: Problem, answer: Answer | None, **rest: object) -> Outcome
             "window": _window(problem),
             "form": form_report(ready.brief, before, after if answer else None, sheet),
             "batch_factor": float(ready.factor),
-            "pieces": _pieces(answer) if answer else None,
+            "pieces": pieces_from(answer) if answer else None,
             "ratios": BeforeAndAfter(before=before.ratios, after=after.ratios if answer else None),
             "lines": lines_of(answer, reasons(answer, limits)) if answer else lines_before(ready),
             "cost": cost_of(answer) if answer else None,
@@ -116,13 +115,6 @@ def _outcome(problem: Problem, answer: Answer | None, **rest: object) -> Outcome
             **rest,
         }
     )
-
-
-def _pieces(answer: Answer) -> BatchOfPieces | None:
-    batch = answer.ready.brief.batch
-    if batch is None or batch.pieces is None:
-        return None
-    return pieces_of(batch, rolled(answer), float(dough_grams(answer)))
 
 
 def _target(planned: Target | None, rolled: Target | None) -> OutcomeTarget | None:

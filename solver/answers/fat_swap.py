@@ -16,6 +16,7 @@ from models.pantry import known_pantry
 from models.target import Target
 from solver.answers.rung import rung_of
 from solver.answers.showing import formula_of
+from solver.answers.sizing import resized, share_needed
 from solver.mechanics.experience import unusual
 from solver.search.answer import Answer
 from solver.search.costs import MOVED_LINE_COST, move_cost
@@ -25,6 +26,8 @@ from solver.search.rack import Measurable
 from solver.search.sheets import sheets_of
 
 FAT_TO_SWAP_IN = "vegetable shortening"
+MOST_SIZES = 4
+"""Of a batch cut into pieces, made larger until its dough is enough; one is the rule."""
 
 
 def fat_swap(problem: Problem, target: Target) -> Iterator[Rung]:
@@ -36,11 +39,14 @@ def fat_swap(problem: Problem, target: Target) -> Iterator[Rung]:
     staying = problem.at(sheets_of(target)[0]).answer((0,) * len(problem.options))
     if shortening is None or not any(_is_butter(each.line) for each in staying.options):
         return
-    options = tuple(
-        _filled_with(shortening, each) if _is_butter(each.line) else each
-        for each in staying.options
-    )
-    swapped = replace(staying, options=options)
+    swapped = _swapped(staying, shortening)
+    for _ in range(MOST_SIZES):  # shortening weighs less than the butter that it stands for
+        share = share_needed(swapped)
+        if share <= 1:
+            break
+        problem = resized(problem, share)
+        staying = problem.at(sheets_of(target)[0]).answer((0,) * len(problem.options))
+        swapped = _swapped(staying, shortening)
     if unusual(formula_of(swapped), target, problem.ready.draws):
         return
     weight = problem.ready.brief.weight_of("fat") or Fraction(0)
@@ -56,6 +62,14 @@ def fat_swap(problem: Problem, target: Target) -> Iterator[Rung]:
             "lines": (*_without_butter(rung.lines, swapped), *_shortening(swapped, shortening)),
         }
     )
+
+
+def _swapped(staying: Answer, shortening: Ingredient) -> Answer:
+    options = tuple(
+        _filled_with(shortening, each) if _is_butter(each.line) else each
+        for each in staying.options
+    )
+    return replace(staying, options=options)
 
 
 def _without_butter(lines: Sequence[OutcomeLine], swapped: Answer) -> Iterator[OutcomeLine]:

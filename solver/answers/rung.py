@@ -11,6 +11,7 @@ from models.target import Target
 from models.thickness import thickness_words
 from solver.answers.cost import cost_of
 from solver.answers.showing import formula_of, lines_of
+from solver.answers.sizing import pieces_from
 from solver.mechanics.chance import crack_chance
 from solver.search.answer import Answer
 from solver.search.problem import Problem
@@ -47,6 +48,7 @@ def rung_of(problem: Problem, code: RungCode, answer: Answer, target: Target) ->
         growth_mm=chance.growth_mm,
         reaches=exact(chance.percent) <= limit.percent,
         recommended=False,
+        pieces=pieces_from(answer),
     )
 
 

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from models.batch import egg_step, factor_from
 from models.formula import Formula
+from models.pieces import BatchOfPieces, pieces_of
 from models.target import Target
 from solver.search.answer import Answer
 from solver.search.options import ReadyBrief
@@ -34,10 +35,31 @@ def sized_for_pieces(problem: Problem, answer: Answer) -> tuple[Problem, Answer]
     if batch is None or batch.pieces is None:
         return problem, answer
     tried = list(_sizes(problem, answer))
-    enough = [(p, a) for p, a in tried if dough_grams(a) >= batch.needed_grams(rolled(a))]
+    enough = [(p, a) for p, a in tried if share_needed(a) <= 1]
     if enough:
         return min(enough, key=lambda one: one[0].ready.factor)
-    return max(tried, key=lambda one: dough_grams(one[1]) / batch.needed_grams(rolled(one[1])))
+    return min(tried, key=lambda one: share_needed(one[1]))
+
+
+def pieces_from(answer: Answer) -> BatchOfPieces | None:
+    """Return what the pieces of an answer take and what its dough gives; None without pieces."""
+    batch = answer.ready.brief.batch
+    if batch is None or batch.pieces is None:
+        return None
+    return pieces_of(batch, rolled(answer), float(dough_grams(answer)))
+
+
+def share_needed(answer: Answer) -> Fraction:
+    """Return what the pieces of an answer take, as a share of its dough; 0 without pieces."""
+    batch = answer.ready.brief.batch
+    if batch is None or batch.pieces is None:
+        return Fraction(0)
+    return batch.needed_grams(rolled(answer)) / dough_grams(answer)
+
+
+def resized(problem: Problem, share: Fraction) -> Problem:
+    """Return the problem with its batch about so many times as large, up to whole eggs."""
+    return _at(problem, factor_from(problem.ready.factor * share, problem.ready.brief.formula))
 
 
 def rolled(answer: Answer) -> Target:
@@ -52,8 +74,7 @@ def dough_grams(answer: Answer) -> Fraction:
 
 
 def _sizes(problem: Problem, answer: Answer) -> Iterator[tuple[Problem, Answer]]:
-    batch, formula = problem.ready.brief.batch, problem.ready.brief.formula
-    assert batch is not None, "asked of a batch of pieces"
+    formula = problem.ready.brief.formula
     seen: set[Fraction] = set()
     enough = False
     found: Answer | None = answer
@@ -63,7 +84,7 @@ def _sizes(problem: Problem, answer: Answer) -> Iterator[tuple[Problem, Answer]]
         wanted = _next(factor, formula)
         if found is not None:
             yield problem, found
-            share = batch.needed_grams(rolled(found)) / dough_grams(found)
+            share = share_needed(found)
             enough |= share <= 1
             if NEAR_ENOUGH <= share <= 1:
                 return

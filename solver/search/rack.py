@@ -28,8 +28,9 @@ Way = Literal["cups", "millilitres", "scale", "whole_grams", "pieces"]
 
 
 MOST_STEPS = 20_000
-"""To an amount: beyond, what is measured comes in coarser steps, as on a larger scale. A scale of
-the usual class has at most 10,000 (OIML R 76-1, class III); whole grams go to 20 kg here."""
+"""To choose from: beyond, what a line may become comes in coarser steps, as on a larger scale. A
+scale of the usual class has at most 10,000 (OIML R 76-1, class III). What is only scaled is the
+nearest amount all the same."""
 
 
 class Measurable(NamedTuple):
@@ -158,7 +159,7 @@ def _stepped(
 
 def _steps(low: Fraction, high: Fraction, step: Fraction) -> np.ndarray:
     """Return how many steps each amount from `low` to `high` is, in as coarse steps as are due."""
-    stride = _stride(floor(high / step))
+    stride = _stride(floor(high / step) - max(0, ceil(low / step)))
     first, last = max(0, ceil(low / step / stride)), floor(high / step / stride)
     return stride * np.arange(first, last + 1, dtype=np.int64)
 
@@ -184,7 +185,7 @@ _TEASPOONS = {
     for part, fillings in {0: 0, 1: 1, 2: 1, 4: 1, 6: 2}.items()
 }
 _SMALLEST_TERM = 100  # no term under one hundredth of the amount: it would be lost in the error
-_CUPS_ALONE = 76  # from here three quarters of a cup are under one hundredth
+_CUPS_ALONE = 19  # from here three tablespoons are under one hundredth
 
 
 class _Block(NamedTuple):
@@ -245,11 +246,24 @@ def _cups(
     small = range(max(first, 0) // _CUP, min(last // _CUP + 1, _CUPS_ALONE))
     blocks = [_block(cups) for cups in small]
     nothing = [np.zeros(1, dtype=np.int64)] if first <= 0 <= last else []
-    cups = _steps(max(low, _CUPS_ALONE * cup_grams), high, cup_grams)
-    eighths = np.concatenate([*nothing, *(block.eighths for block in blocks), _CUP * cups])
-    counts = np.concatenate([*nothing, *(block.counts for block in blocks), cups])
+    whole = max(first // _CUP, _CUPS_ALONE) * cup_grams
+    large, fillings = _cups_alone(_steps(whole, high, cup_grams))
+    eighths = np.concatenate([*nothing, *(block.eighths for block in blocks), large])
+    counts = np.concatenate([*nothing, *(block.counts for block in blocks), fillings])
     within = (eighths >= first) & (eighths <= last)
     return _stepped(ingredient, step, eighths[within], counts[within], _cup_terms, own_cup_grams)
+
+
+def _cups_alone(cups: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return whole cups with their parts, in eighths of a teaspoon, and what each counts.
+
+    Without parts where the cups are many.
+    """
+    if not len(cups) or len(cups) * len(_CUP_FRACTIONS) > MOST_STEPS:
+        return _CUP * cups, cups
+    parts, fillings = np.array(list(_CUP_FRACTIONS.items())).T
+    eighths = np.add.outer(_CUP * cups, parts).ravel()
+    return eighths, np.add.outer(cups, fillings).ravel()
 
 
 # --- millilitres and grams -----------------------------------------------------------------------

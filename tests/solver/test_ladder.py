@@ -161,3 +161,25 @@ def test_another_fat_is_another_fat():
     ]
     again = ladder_brief(recipe={"lines": lines})
     assert rung.chance_percent == crack_chance(again.formula, brief.target).chance_percent
+
+
+def test_every_rung_has_dough_for_the_pieces_asked_for():
+    """A thinner sheet takes a smaller batch, shortening in the butter's place a larger one."""
+    rungs = climb(ladder_brief(points=8, batch={"pieces": 40}), lambda: 600.0).rungs
+    grams = {rung.code: rung.pieces.dough_grams for rung in rungs}
+    assert all(rung.pieces.enough_for >= 40 for rung in rungs)
+    assert all(rung.pieces.needed_grams <= rung.pieces.dough_grams for rung in rungs)
+    assert grams["thinner"] < grams["as_written"]
+
+
+def test_shortening_for_butter_takes_a_larger_batch():
+    """At equal fat it weighs less than the butter, so more of the recipe is needed."""
+    brief = ladder_brief(batch={"pieces": 40})
+    asked = Problem.of(brief)
+    everything = tuple(range(len(asked.options)))
+    staying = asked.under([*asked.limits, ChangeLimit("keep", "all", everything, Fraction(0))])
+    (swap,) = fat_swap(staying, brief.target)
+    assert swap.pieces.enough_for >= 40
+    dough = sum(line.after.grams for line in swap.lines)
+    assert swap.pieces.dough_grams == pytest.approx(dough)
+    assert dough < sum(line.before.grams for line in swap.lines)

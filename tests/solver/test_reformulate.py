@@ -271,3 +271,16 @@ def test_scaling_a_recipe_in_grams_keeps_its_relative_changes():
 
     assert flour_change(100) == pytest.approx(7.5)
     assert flour_change(1000) == pytest.approx(7.5)
+
+
+@pytest.mark.parametrize("measures", ["as_written", "us", "metric", "scale"])
+@pytest.mark.parametrize("kilograms", [0.02, 0.3, 2.4, 22.9, 51.7, 118.5, 460.2, 951.3])
+def test_a_batch_of_any_size_is_the_nearest_that_can_be_measured(lantern, kilograms, measures):
+    """From a spoonful to most of a ton: the re-check, which counts amounts for itself, finds none
+    nearer, and the whole dough is what was asked for to within its smallest measures."""
+    batch = {"dough_grams": 1000 * kilograms}
+    lantern |= {"window": {}, "measures": measures, "batch": batch}
+    outcome = reformulate(brief_of(lantern))
+    assert outcome.outcome == "unchanged"
+    total = sum(line.after.grams for line in outcome.lines)
+    assert total == pytest.approx(1000 * kilograms, rel=0.03, abs=20)

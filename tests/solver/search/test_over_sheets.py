@@ -1,5 +1,6 @@
 """The least answer over all sheets: what is skipped could not have been it."""
 
+import itertools
 import json
 
 import numpy as np
@@ -8,8 +9,9 @@ import pytest
 from models.brief import Brief
 from models.target import Target
 from solver.answers.front import front_of
+from solver.answers.showing import formula_of
 from solver.mechanics.chance import chance_percents, law_by, never_riskier
-from solver.mechanics.dough import Substances
+from solver.mechanics.dough import Substances, substances_of
 from solver.search.answer import COST_TIE
 from solver.search.problem import Problem
 from solver.search.sheets import sheets_of
@@ -90,3 +92,31 @@ def test_a_front_that_remembers_is_the_front_of_each_chance_by_itself():
         own = small_problem(min(99.9, max(0.1, point.chance_percent + 1e-9))).below()
         assert own is not None
         assert point.texture_cost == pytest.approx(float(own.cost), abs=COST_TIE)
+
+
+GUIDES_MM = (2, 2.5, 3, 3.5, 4, 5)
+"""What a sheet of 5 mm may be rolled to, down to 2 mm, as the contract lists them."""
+
+
+def test_every_point_of_a_front_is_the_least_of_all_doughs_on_all_sheets():
+    """All amounts of flour and leavening on all sheets, each judged by itself, the cost of a sheet
+    written out as the contract states it: no point has anything cheaper within its chance."""
+    problem = small_problem(20)
+    target = problem.ready.brief.target
+    rolls = problem.without(problem.crack_limit)
+    every = map(rolls.answer, itertools.product(*(range(len(each)) for each in rolls.options)))
+    doughs = [dough for dough in every if dough.meets(rolls.limits)]
+    assert len(doughs) > 300
+    substances = Substances(*np.array([substances_of(formula_of(dough)) for dough in doughs]).T)
+    tried = []
+    for thickness, chilled in itertools.product(GUIDES_MM, (False, True)):
+        sheet = 0.02 + 0.1 * (1 - thickness / 5) + 0.2 * max(0, 3 - thickness)
+        rolled = target.rolled(thickness, chilled=chilled)
+        chances = chance_percents(law_by(rolled, None), substances)
+        own = (0 if thickness == 5 else sheet) + 0.02 * chilled
+        tried += [(c, float(d.dough_cost) + own) for c, d in zip(chances, doughs, strict=True)]
+    front = list(front_of(problem.rolled(sheets_of(target)), target, 6))
+    assert len(front) >= 4
+    for point in front:
+        within = (cost for chance, cost in tried if chance <= point.chance_percent + 1e-9)
+        assert point.texture_cost == pytest.approx(min(within), abs=COST_TIE)

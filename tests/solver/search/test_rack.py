@@ -124,10 +124,10 @@ def test_the_scale_reads_tenths_below_twenty_grams():
 
 
 @pytest.mark.parametrize(
-    ("low", "high", "step"), [(19_000, 20_000, 1), (49_000, 50_000, 5), (900_000, 999_000, 50)]
+    ("low", "high", "step"), [(980_000, 999_000, 1), (20, 50_000, 5), (20, 999_000, 50)]
 )
-def test_a_large_amount_goes_in_coarser_steps(low, high, step):
-    """No scale shows single grams of a hundredweight: at most twenty thousand steps to an amount.
+def test_many_amounts_go_in_coarser_steps(low, high, step):
+    """No scale shows single grams of a hundredweight: at most twenty thousand to choose from.
 
     OIML R 76-1, table of classes: a scale of class III has at most 10,000 (from memory).
     """
@@ -142,11 +142,15 @@ def test_no_rack_is_longer_than_can_be_searched(name, way):
     assert len(rack(ingredient(name), way, Fraction(0), Fraction(10**6))) <= 22_000
 
 
-def test_hundreds_of_cups_are_whole_cups():
-    """Where three quarters of a cup are under a hundredth, cups are whole; none is missed."""
-    found = measures("all-purpose flour", "cups", 125 * 74, 125 * 80)
-    assert [f"{cups} cups" in found for cups in range(74, 81)] == [True] * 7
-    assert not [m for m in found if float(m.split()[0]) > 75 and "/" in m]
+def test_hundreds_of_cups_are_one_term():
+    """Three tablespoons are under a hundredth of 19 cups; a part of a cup is part of its term."""
+    found = list(measures("all-purpose flour", "cups", 125 * 122, 125 * 123 - 1))
+    parts = ("", " 1/4", " 1/3", " 1/2", " 2/3", " 3/4")
+    assert found == [f"122{part} cups" for part in parts]
+    assert list(measures("all-purpose flour", "cups", 125 * 19.4, 125 * 19.7)) == [
+        "19 1/2 cups",
+        "19 2/3 cups",
+    ]
 
 
 def test_the_nearest_amount_is_never_nothing():
