@@ -1,14 +1,13 @@
 """Serving: the app behind a socket, until it is told to stop; then what runs is finished."""
 
-import logging
 import socket
-import sys
 from collections.abc import Callable
 
 import uvicorn
 
 from service.app import create_app
 from service.http.http_connection import HttpConnection
+from service.logs import log_to_stderr
 from service.migrations import upgrade
 from service.settings import Settings
 
@@ -80,13 +79,3 @@ def _listen(settings: Settings) -> socket.socket:
             f"Cannot listen on {settings.host}, port {settings.port} ({error}). "
             "Choose another with --host and --port."
         ) from error
-
-
-def log_to_stderr() -> None:
-    """Log to standard error; what the queue says of each of its jobs is left out."""
-    logging.getLogger("procrastinate").setLevel(logging.WARNING)
-    logging.basicConfig(
-        stream=sys.stderr,
-        level=logging.INFO,
-        format="%(asctime)s %(levelname)s %(name)s %(message)s",
-    )

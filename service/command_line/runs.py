@@ -75,10 +75,10 @@ def add_engine_options(command: ArgumentParser) -> None:
 
 def work_for_others(given: Namespace) -> Iterator[str]:
     """Work through the runs of a database until stopped, and say so."""
+    from service.logs import log_to_stderr
     from service.migrations import upgrade
     from service.runs.postgres import prepare_queue
     from service.runs.queue_worker import QueueWorker
-    from service.serving import log_to_stderr
     from service.store.database import Database
 
     database = Database(given.database)

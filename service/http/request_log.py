@@ -12,6 +12,7 @@ import uuid
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+from structlog.contextvars import bind_contextvars, clear_contextvars
 
 from service.http.metrics import Metrics
 
@@ -42,6 +43,8 @@ class RequestLog:
             return
         request_id = _request_id(Headers(scope=scope).get("x-request-id", ""))
         scope.setdefault("state", {})["request_id"] = request_id
+        clear_contextvars()
+        bind_contextvars(request_id=request_id)
         method, began, status = scope["method"], time.perf_counter(), 0
 
         async def send_with_headers(message: Message) -> None:
@@ -55,9 +58,8 @@ class RequestLog:
             await self.app(scope, receive, send_with_headers)
         finally:
             seconds = time.perf_counter() - began
-            shown = method if method.isalpha() and len(method) < 10 else "?"
-            line = "%s %s %d %.1f ms %s"
-            log.info(line, shown, _template(scope), status, 1000 * seconds, request_id)
+            answered = _answered(method, _template(scope), status, seconds)
+            log.info("request", extra={**answered, "request_id": request_id})
             self._metrics.count(method, _template(scope), status, seconds)
 
 
@@ -83,6 +85,13 @@ class HeadAsGet:
         await self.app(as_get, receive, send_without_body)
         if "route" in as_get:
             scope["route"] = as_get["route"]  # the log names it
+
+
+def _answered(method: str, route: str, status: int, seconds: float) -> dict[str, object]:
+    """Return what the log tells of a request besides its id; `status` 0 is no answer."""
+    shown = method if method.isalpha() and len(method) < 10 else "?"
+    duration = round(1000 * seconds, 1)
+    return {"method": shown, "route": route, "status": status, "duration_ms": duration}
 
 
 def _request_id(given: str) -> str:

@@ -51,8 +51,9 @@ class QueueEngine:
         )
         self._threads = [threading.Thread(target=self._keep_filled, name="run queue")]
         if self._worker is not None:
-            self._threads.append(threading.Thread(target=self._worker.run, name="run worker"))
+            self._threads.append(threading.Thread(target=self._take_part, name="run worker"))
         self._wanted, self._closing = threading.Event(), threading.Event()
+        self._prepared = threading.Event()
         self._progress: dict[str, tuple[int, float]] = {}
 
     def start(self) -> None:
@@ -68,21 +69,27 @@ class QueueEngine:
         """Stop between two recipes and keep what is done."""
         self._closing.set()
         self._wanted.set()
+        self._prepared.set()
         if self._worker is not None:
             self._worker.stop()
         for thread in self._threads:
             if thread.ident is not None:
                 thread.join()
 
+    def _take_part(self) -> None:
+        """Work once the queue's tables are there; at the first start somebody has to make them."""
+        assert self._worker is not None
+        self._prepared.wait()
+        self._worker.run()
+
     def _keep_filled(self) -> None:
-        is_prepared = False
         while not self._closing.is_set():
             self._wanted.clear()
             pause: float = LOOK_EVERY_SECONDS
             try:
-                if not is_prepared:
+                if not self._prepared.is_set():
                     prepare_queue(self._database)
-                    is_prepared = True
+                    self._prepared.set()
                 self._fill()
             except DatabaseUnusable as error:
                 log.warning("the runs wait: %s", error)

@@ -14,6 +14,7 @@ from contextlib import suppress
 from multiprocessing.connection import Connection
 from typing import NamedTuple
 
+from service.logs import log_to_stderr
 from service.runs.chunks import give_up_on, run_chunk
 from service.store.database import Database, DatabaseUnusable
 from service.store.runs import Chunk
@@ -134,6 +135,7 @@ def _context() -> multiprocessing.context.ForkServerContext:
 def _serve(pipe: Connection, orders: Orders) -> None:
     """Solve chunks for as long as whoever sends them is there, and lets us."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # our starter's business
+    log_to_stderr()
     stopping = threading.Event()
     chunks: queue.SimpleQueue[Chunk | None] = queue.SimpleQueue()
     threading.Thread(target=_listen, args=(pipe, chunks, stopping), daemon=True).start()
@@ -146,7 +148,7 @@ def _serve(pipe: Connection, orders: Orders) -> None:
             failure = str(error)
         except Exception as error:
             log.exception("%s failed", chunk)
-            failure = repr(error)
+            failure = type(error).__qualname__  # its words may quote a recipe
         if stopping.is_set():
             break
         pipe.send(failure)

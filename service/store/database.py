@@ -119,13 +119,14 @@ def _prepare(url: str) -> tuple[URL, Engine]:
 
 
 def _engine(address: URL) -> Engine:
+    # What a statement was given is hidden from its errors: they are logged, and it may be a recipe.
     if address.get_backend_name() == "sqlite":
-        engine = create_engine(address)
+        engine = create_engine(address, hide_parameters=True)
         event.listen(engine, "connect", _keep_safely)
         event.listen(engine, "begin", _begin)
         return engine
     given = {} if "connect_timeout" in address.query else {"connect_timeout": CONNECT_SECONDS}
-    engine = create_engine(address, connect_args=given, pool_pre_ping=True)
+    engine = create_engine(address, connect_args=given, pool_pre_ping=True, hide_parameters=True)
     if address.get_backend_name() == "postgresql":
         event.listen(engine, "connect", _wait_no_longer)
     return engine

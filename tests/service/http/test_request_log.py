@@ -1,27 +1,49 @@
 """What is logged of a request, and the headers of every answer."""
 
+import io
+import json
 import logging
 
 import pytest
 
+from service.logs import formatter
 
-def test_each_request_is_one_line_without_its_contents(client, caplog):
-    """The log has the method, the address's template, the status and the id; no body, no name."""
+
+@pytest.fixture
+def logged(caplog):
+    """What an operator's log holds of the requests of a test, line by line, as it was written."""
+
+    def lines():
+        writer = formatter(io.StringIO())
+        records = [r for r in caplog.records if r.name == "formhold.requests"]
+        return [json.loads(writer.format(record)) for record in records]
+
     with caplog.at_level(logging.INFO, logger="formhold.requests"):
-        client.get("/v1/ingredients/village%20secret", headers={"X-Request-Id": "one"})
-    [line] = [r.getMessage() for r in caplog.records if r.name == "formhold.requests"]
-    assert line.startswith("GET /v1/ingredients/{name} 404 ")
-    assert line.endswith(" one")
-    assert "village" not in line
+        yield lines
 
 
-def test_an_address_that_does_not_exist_is_not_written_down(client, caplog):
+def test_each_request_is_one_line_without_its_contents(client, logged):
+    """The log has the method, the address's template, the status and the time; no body, no name."""
+    client.get("/v1/ingredients/village%20secret", headers={"X-Request-Id": "one"})
+    [line] = logged()
+    assert line["duration_ms"] >= 0
+    told = {name: line[name] for name in ("method", "route", "status", "request_id", "level")}
+    assert told == {
+        "method": "GET",
+        "route": "/v1/ingredients/{name}",
+        "status": 404,
+        "request_id": "one",
+        "level": "info",
+    }
+    assert "village" not in str(line)
+
+
+def test_an_address_that_does_not_exist_is_not_written_down(client, logged):
     """What a stranger typed as an address cannot write lines into the log."""
-    with caplog.at_level(logging.INFO, logger="formhold.requests"):
-        client.get("/x%0d%0aforged")
-    [line] = [r.getMessage() for r in caplog.records if r.name == "formhold.requests"]
-    assert line.startswith("GET - 404 ")
-    assert "forged" not in line
+    client.get("/x%0d%0aforged")
+    [line] = logged()
+    assert (line["route"], line["status"]) == ("-", 404)
+    assert "forged" not in str(line)
 
 
 @pytest.mark.parametrize("given", ["", "a b", "x" * 65, "é", "a/b", "<script>"])
@@ -52,11 +74,11 @@ def test_head_is_get_without_the_body(client):
     assert head.headers["content-length"] == get.headers["content-length"]
 
 
-def test_head_is_logged_as_head(client, caplog):
+def test_head_is_logged_as_head(client, logged):
     """The log names the method that was asked and the address's template."""
-    with caplog.at_level(logging.INFO, logger="formhold.requests"):
-        client.ask("HEAD", "/v1/measures")
-    assert any(r.getMessage().startswith("HEAD /v1/measures 200 ") for r in caplog.records)
+    client.ask("HEAD", "/v1/measures")
+    [line] = logged()
+    assert (line["method"], line["route"], line["status"]) == ("HEAD", "/v1/measures", 200)
 
 
 def test_a_page_of_any_origin_may_ask(client):
