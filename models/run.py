@@ -24,7 +24,7 @@ from models.recipe import MeasuredLine, Recipe
 from models.target import Target
 from models.value import Value
 from models.window import Window
-from models.written import AsWritten, Moment
+from models.written import AsWritten, Label, Moment
 
 RunState = Literal["queued", "running", "finished", "cancelled"]
 ItemOutcome = Literal[
@@ -131,14 +131,23 @@ def _limit_name(limits: Limits, where: Where) -> str:
     return f"{member}.{getattr(limits, str(member))[place] if isinstance(place, int) else place}"
 
 
+class RunTitle(Value):
+    """What a run is to be called from now on."""
+
+    title: Label
+
+
 class Run(Value):
     """How far a run has come.
 
-    `outcomes` counts the recipes that are done by what came of them. The rate is of the latest
-    recipes, null while there are none; `seconds_left` is an estimate from it.
+    `revision` counts what it has been called. `outcomes` counts the recipes that are done by what
+    came of them. The rate is of the latest recipes, null while there are none; `seconds_left` is an
+    estimate from it.
     """
 
     id: str
+    title: str | None
+    revision: int
     catalogue_id: str
     brief: Annotated[dict[str, Any], AsWritten(RunBrief)]
     state: RunState

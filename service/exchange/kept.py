@@ -1,6 +1,7 @@
 """Entries in the store: onto the shelf and down again, and a run's results beside them."""
 
 from collections.abc import Callable, Iterator, Sequence
+from typing import Any
 
 from models.run import RunItem
 from service.exchange.entry import Entry, kept_entry
@@ -27,13 +28,13 @@ class StoredShelf:
 
     def each(self, caller_id: str, catalogue_id: str) -> Iterator[Entry]:
         """Yield every recipe of a catalogue, the oldest first; raise NotThere."""
-        return map(_entry_of, each_row(self._database, caller_id, catalogue_id))
+        return map(entry_of_row, each_row(self._database, caller_id, catalogue_id))
 
 
 def reformulated_entries(database: Database, run_id: str) -> Iterator[Entry]:
     """Yield every recipe that a run has done, with its new amounts where there are any."""
     for item, row in each_run_row(database, run_id):
-        entry = _entry_of(row)
+        entry = entry_of_row(row)
         answer = RunItem.model_validate(item, strict=False).answer
         yield entry if answer is None else reformulated(entry, answer)
 
@@ -49,17 +50,22 @@ def findings(database: Database, run_id: str) -> Callable[[], Iterator[Finding]]
     return go_over
 
 
-def _row_of(entry: Entry) -> ShelfRow:
-    kept = entry.model_dump(mode="json", exclude={"recipe"})
-    recipe = entry.recipe
-    as_written = None if recipe is None else recipe.model_dump(mode="json", exclude_defaults=True)
-    return ShelfRow(recipe=as_written, **kept)
-
-
-def _entry_of(row: ShelfRow) -> Entry:
+def entry_of_row(row: ShelfRow) -> Entry:
+    """Return the entry that is kept in `row`; raise BadInput where it no longer reads."""
     if row.recipe is not None:
         return kept_entry(row.external_id, row.title, row.recipe, row.unread, row.extras)
     unread = tuple(UnreadLine.model_validate(line) for line in row.unread)
     return Entry(
         external_id=row.external_id, title=row.title, recipe=None, unread=unread, extras=row.extras
     )
+
+
+def recipe_of_entry(entry: Entry) -> dict[str, Any] | None:
+    """Return the recipe of `entry` as it is kept, None where it has none."""
+    recipe = entry.recipe
+    return None if recipe is None else recipe.model_dump(mode="json", exclude_defaults=True)
+
+
+def _row_of(entry: Entry) -> ShelfRow:
+    kept = entry.model_dump(mode="json", exclude={"recipe"})
+    return ShelfRow(recipe=recipe_of_entry(entry), **kept)

@@ -6,16 +6,11 @@ from models.ingredient import Ingredient
 from models.outcome import Outcome, OutcomeLine
 from models.pantry import Pantry
 from models.reading import SetAside
-from models.recipe import Recipe, find_ingredient
-from service.exchange.entry import (
-    INGREDIENTS,
-    Entry,
-    entry_of,
-    own_ingredients,
-    written_line,
-)
+from models.recipe import MeasuredLine, Recipe, TextLine, find_ingredient
+from service.exchange.entry import LINES, Entry, written_line
 from service.reading.line_words import wording
-from service.reading.schema_org import Written
+from service.reading.recipe_text import UnreadLine
+from service.reading.schema_org import words_of
 
 
 def reformulated(entry: Entry, outcome: Outcome) -> Entry:
@@ -28,32 +23,39 @@ def reformulated(entry: Entry, outcome: Outcome) -> Entry:
         return entry
     if any(line.after is None for line in outcome.lines):
         return entry
-    new = _new_lines(entry.recipe, outcome)
-    lines = [line for line in new if line is not None]
-    own = own_ingredients(entry)
-    extras = {**entry.extras, **({INGREDIENTS: own} if own else {})}
-    return entry_of(entry.external_id, entry.title, lines, extras)
+    lines = tuple(line for line in _new_lines(entry.recipe, outcome) if line is not None)
+    recipe = entry.recipe.model_copy(update={"lines": lines})
+    recipe = Recipe.model_validate(recipe.model_dump(exclude_unset=True), strict=False)
+    words = [words_of(written_line(line)) for line in lines]
+    unread = tuple(
+        UnreadLine(line=each.line + 1, text=words[each.line], message=each.message)
+        for each in recipe.doubtful
+    )
+    kept = {name: value for name, value in entry.extras.items() if name != LINES}
+    return entry.model_copy(update={"recipe": recipe, "unread": unread, "extras": kept})
 
 
-def _new_lines(recipe: Recipe, outcome: Outcome) -> Iterator[Written | None]:
+def _new_lines(recipe: Recipe, outcome: Outcome) -> Iterator[TextLine | MeasuredLine | None]:
     """Yield each line as it now is, None for one that is gone."""
     pantry = recipe.pantry
     dough = iter(outcome.lines)
     for old, meant in zip(recipe.lines, recipe.understood, strict=True):
         if isinstance(meant, SetAside):
-            yield written_line(old)
+            yield old
             continue
         line = next(dough)
         stays = not line.moved and outcome.batch_factor == 1
-        yield written_line(old) if stays else _new_line(line, pantry)
+        yield old if stays else _new_line(line, pantry)
     for line in dough:  # those that entered
         yield _new_line(line, pantry)
 
 
-def _new_line(line: OutcomeLine, pantry: Pantry) -> Written | None:
+def _new_line(line: OutcomeLine, pantry: Pantry) -> TextLine | MeasuredLine | None:
     after = line.after
     if after is None or not after.grams:
         return None
     ingredient: Ingredient = find_ingredient(line.ingredient, pantry)
     words = wording(ingredient, after.measure, after.grams, pantry)
-    return words or {"ingredient": ingredient.name, "quantity": after.grams, "unit": "g"}
+    if words:
+        return TextLine(text=words)
+    return MeasuredLine(ingredient=ingredient.name, quantity=after.grams, unit="g")

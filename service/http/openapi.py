@@ -15,7 +15,8 @@ from pydantic.json_schema import models_json_schema
 from models.catalogue import NewCatalogue, NewRecipe, RecipeRevision
 from models.kitchen import NewKitchen
 from models.next_bake import NextBakeRequest
-from models.run import RunBrief
+from models.run import RunBrief, RunTitle
+from models.run_changes import ApplyRun
 from models.trial import Trial
 from models.value import Value
 from service.http.negotiation import SVG
@@ -30,6 +31,8 @@ STORED: tuple[type[Value], ...] = (
     Trial,
     NextBakeRequest,
     RunBrief,
+    RunTitle,
+    ApplyRun,
 )
 
 _PROBLEMS = {

@@ -13,6 +13,7 @@ from service.problems import (
 )
 from service.store.database import DatabaseUnusable
 from service.store.refusals import (
+    AtWork,
     InFlight,
     KeyReused,
     NotEmpty,
@@ -48,6 +49,10 @@ def refusal_of(error: StoreRefusal | DatabaseUnusable) -> Refused:
                 CONFLICT,
                 f"The {error.holder} still holds {error.held}; "
                 f"add ?{error.held}=delete to delete both.",
+            )
+        case AtWork():
+            return Refused(
+                CONFLICT, "The run is still at work; wait for its end, or cancel it first."
             )
         case KeyReused():
             return Refused(

@@ -21,7 +21,7 @@ from service.http.negotiation import JSON
 from service.http.preconditions import etag
 from service.http.wiring import wiring
 from service.reading.strict_json import Asked, understand
-from service.store.answered import Answered, answer_once, is_answered
+from service.store.answered import Answered, Claim, answer_once, is_answered
 from service.store.database import Connection, Database
 from service.store.identities import is_identity
 from service.store.refusals import InFlight, NotThere
@@ -77,14 +77,45 @@ def store_stream(
     answered = None if known else keep()
     for _ in pieces:  # what nobody read belongs to the digest
         pass
+    return _answer_after(database, digest.claim(caller_id, key), answered)
+
+
+async def store_bit_by_bit(
+    request: Request,
+    caller_id: str,
+    key: str | None,
+    asked: type[Asked],
+    keep: Callable[[Asked], Answered],
+) -> Response:
+    """Answer a request that changes much, in transactions of its own; so it must be one that may be
+    sent again, and the key keeps its answer."""
+    wired = wiring(request)
+    body = await receive_body(request, wired.settings)
+    claim = None if key is None else claim_of(request, caller_id, key, body)
+
+    def work() -> tuple[Answered, bool]:
+        change = understand(body, asked)
+        if claim is None:
+            return keep(change), False
+        with wired.database.reading() as connection:
+            known = is_answered(connection, caller_id, claim.key)
+        return _answer_after(wired.database, claim, None if known else keep(change))
+
+    return response_of(*await run_in_threadpool(work))
+
+
+def _answer_after(
+    database: Database, claim: Claim, answered: Answered | None
+) -> tuple[Answered, bool]:
+    """Return the first answer under the key of `claim`: what is `answered`, or what was before."""
 
     def act() -> Answered:
         if answered is None:  # forgotten a moment ago, after its week
-            raise InFlight(key)
+            raise InFlight(claim.key)
         return answered
 
     with database.writing() as connection:
-        return answer_once(connection, digest.claim(caller_id, key), act)
+        return answer_once(connection, claim, act)
 
 
 def response_of(answered: Answered, replayed: bool) -> Response:

@@ -6,15 +6,25 @@ from fastapi import APIRouter, Depends, Header, Query, Request, Response
 from pydantic import Field
 from starlette.responses import StreamingResponse
 
-from models.errors import BadInput, Fault
-from models.run import ItemOutcome, Run, RunBrief, RunItems, RunList
+from models.errors import BadInput, Fault, pointer
+from models.run import ItemOutcome, Run, RunBrief, RunItems, RunList, RunTitle
+from models.run_changes import AppliedRun, ApplyRun
+from service.exchange.taken_over import apply_run
 from service.http.callers import CallerId
 from service.http.events import tell_events
 from service.http.idempotency import IdempotencyKey
+from service.http.negotiation import JSON
 from service.http.openapi import describe_showing, describe_storing
 from service.http.paging import NumberedPageQuery, PageQuery, show_page
+from service.http.preconditions import Expected, show
 from service.http.query_strings import each_once, no_query
-from service.http.storing import StoredName, store_new, stored_name
+from service.http.storing import (
+    StoredName,
+    store_bit_by_bit,
+    store_change,
+    store_new,
+    stored_name,
+)
 from service.http.wiring import wiring
 from service.questions.knowing import taught_in
 from service.runs.item_streams import CSV, NDJSON, as_csv, as_ndjson
@@ -22,9 +32,10 @@ from service.runs.misspelt import misspelt_names
 from service.store import runs
 from service.store.answered import Answered
 from service.store.database import Connection
-from service.store.refusals import NotThere
+from service.store.refusals import AtWork, NotThere
 from service.store.run_items import item_pages, items_after
 from service.store.shelf import each_row
+from service.store.taking_over import strangers_to
 
 router = APIRouter(prefix="/v1/runs", tags=["shop"])
 
@@ -106,12 +117,85 @@ def list_runs(request: Request, caller: CallerId, asked: Annotated[RunQuery, Que
     "/{run_id}",
     operation_id="getRun",
     summary="Get a run",
+    response_model=Run,
     dependencies=[Depends(no_query)],
     **describe_showing(404),
 )
-def get_run(request: Request, run_id: StoredName, caller: CallerId) -> Run:
-    """Answer how far a run has come, how fast it goes and how long it may still take."""
-    return _find(request, run_id, caller)
+def get_run(request: Request, run_id: StoredName, caller: CallerId) -> Response:
+    """Answer how far a run has come, how fast it goes and how long it may still take. Once it is
+    over it has an ETag: its `revision` in quotes."""
+    found = _find(request, run_id, caller)
+    if found.is_over:
+        return show(request, found, found.revision)
+    return Response(found.model_dump_json(by_alias=True), media_type=JSON)
+
+
+@router.put(
+    "/{run_id}",
+    operation_id="renameRun",
+    summary="Rename a run",
+    response_model=Run,
+    dependencies=[Depends(no_query)],
+    **describe_storing(RunTitle, 404, 412, 428),
+)
+async def rename_run(
+    request: Request, run_id: StoredName, caller: CallerId, expected: Expected
+) -> Response:
+    """Give a run a title, if nobody has since the `revision` in If-Match."""
+
+    def keep(connection: Connection, new: RunTitle) -> tuple[Run, int]:
+        kept = runs.rename_run(connection, caller, run_id, expected, new.title)
+        return kept, kept.revision
+
+    return await store_change(request, RunTitle, keep)
+
+
+@router.delete(
+    "/{run_id}",
+    operation_id="deleteRun",
+    summary="Delete a run",
+    status_code=204,
+    dependencies=[Depends(no_query)],
+    **describe_showing(404, 409, 412, 428),
+)
+def delete_run(request: Request, run_id: StoredName, caller: CallerId, expected: Expected) -> None:
+    """Delete a run that is over, with all that came of it, if nobody has renamed it since the
+    `revision` in If-Match. The recipes stay; one still at work has to be cancelled first."""
+    with wiring(request).database.writing() as connection:
+        runs.delete_run(connection, caller, run_id, expected)
+
+
+@router.post(
+    "/{run_id}/apply",
+    operation_id="applyRun",
+    summary="Take a run's changes over",
+    response_model=AppliedRun,
+    dependencies=[Depends(no_query)],
+    **describe_storing(ApplyRun, 404, 409),
+)
+async def apply_changes(
+    request: Request, run_id: StoredName, caller: CallerId, key: IdempotencyKey
+) -> Response:
+    """Write a new version of each recipe that the run moved, or of those named, with the amounts it
+    proposes. A recipe that was changed since the run began, or deleted, is left as it is, and the
+    answer says so; what was taken over before stays as it is. The run must be over."""
+    database = wiring(request).database
+
+    def keep(choice: ApplyRun) -> Answered:
+        if not _find(request, run_id, caller).is_over:
+            raise AtWork(run_id)
+        chosen = choice.recipes
+        strangers = strangers_to(database, run_id, chosen or ())
+        if strangers:
+            raise BadInput(
+                Fault(pointer=pointer(("recipes", at)), message="is no recipe of this run")
+                for at, name in enumerate(chosen or ())
+                if name in strangers
+            )
+        applied = apply_run(database, caller, run_id, None if chosen is None else set(chosen))
+        return Answered(200, {}, applied.model_dump_json().encode())
+
+    return await store_bit_by_bit(request, caller, key, ApplyRun, keep)
 
 
 @router.get(

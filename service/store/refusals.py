@@ -5,6 +5,7 @@ StoreRefusal
 ├── Stale       it has changed since the caller saw it
 ├── Taken       another recipe of the catalogue has that external id
 ├── NotEmpty    a catalogue still holds recipes, a kitchen trials
+├── AtWork      a run that has not ended yet
 ├── KeyReused   an idempotency key came with another request
 └── InFlight    the request of that idempotency key is still at work
 """
@@ -39,6 +40,10 @@ class NotEmpty(StoreRefusal):
         super().__init__(f"the {holder} holds {held}")
         self.holder = holder
         self.held = held
+
+
+class AtWork(StoreRefusal):
+    """A run goes on: what is asked of it has to wait for its end."""
 
 
 class KeyReused(StoreRefusal):

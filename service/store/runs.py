@@ -5,10 +5,10 @@ What came of each recipe is `service.store.run_items`; the words of a run are `m
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, func, insert, literal, select, update
+from sqlalchemy import Connection, delete, func, insert, literal, select, update
 from sqlalchemy.exc import IntegrityError
 
 from models.learning import Taught
@@ -16,7 +16,7 @@ from models.run import Run, RunBrief
 from service.store.catalogues import find_catalogue
 from service.store.identities import new_identity
 from service.store.moments import now
-from service.store.refusals import NotThere
+from service.store.refusals import AtWork, NotThere, Stale
 from service.store.run_items import count_outcomes, recent_rate
 from service.store.tables import recipes, run_items, run_recipes, runs
 
@@ -60,7 +60,8 @@ def enter_run(connection: Connection, caller: str, brief: RunBrief) -> tuple[str
             pass
     attempt.rollback()
     known = _known(connection, caller, fingerprint)
-    assert known is not None, "a run stood in the way, and runs are never deleted"
+    if known is None:  # what stood in the way was deleted in this moment
+        return enter_run(connection, caller, brief)
     _set_state(connection, known, "queued", from_states=("cancelled",), finished_at=None)
     return known, False
 
@@ -127,8 +128,7 @@ def _frozen(connection: Connection, run_id: str) -> Iterator[Any]:
 
 def find_run(connection: Connection, caller: str, run_id: str) -> Run:
     """Return the caller's run, and how far it has come; raise NotThere."""
-    mine = select(runs).where(runs.c.id == run_id, runs.c.caller_id == caller)
-    row = connection.execute(mine).first()
+    row = connection.execute(select(runs).where(runs.c.id == run_id, *_owned(caller))).first()
     if row is None:
         raise NotThere(run_id)
     return _run(connection, row)
@@ -139,7 +139,7 @@ def list_runs(
 ) -> list[Run]:
     """Return up to `limit` of the caller's runs that come after the one named `after`; raise
     NotThere for the catalogue."""
-    mine = select(runs).where(runs.c.caller_id == caller, runs.c.id > after)
+    mine = select(runs).where(*_owned(caller), runs.c.id > after)
     if catalogue_id is not None:
         find_catalogue(connection, caller, catalogue_id)
         mine = mine.where(runs.c.catalogue_id == catalogue_id)
@@ -154,6 +154,8 @@ def _run(connection: Connection, row: Any) -> Run:
     left = row.total - done
     return Run(
         id=row.id,
+        title=row.title,
+        revision=row.revision,
         catalogue_id=row.catalogue_id,
         brief=row.brief,
         state=row.state,
@@ -221,6 +223,43 @@ def cancel_run(connection: Connection, caller: str, run_id: str) -> Run:
     return find_run(connection, caller, run_id)
 
 
+def rename_run(
+    connection: Connection, caller: str, run_id: str, expected: Collection[int] | None, title: str
+) -> Run:
+    """Give a run a title; raise NotThere, or Stale unless its revision is `expected` (any, where
+    that is None)."""
+    wanted = _expected(caller, run_id, expected)
+    change = {"title": title, "revision": runs.c.revision + 1}
+    if connection.execute(update(runs).where(*wanted).values(**change)).rowcount != 1:
+        raise Stale(find_run(connection, caller, run_id).revision)
+    return find_run(connection, caller, run_id)
+
+
+def delete_run(
+    connection: Connection, caller: str, run_id: str, expected: Collection[int] | None
+) -> None:
+    """Delete a run that is over, with all that came of it; raise NotThere, Stale or AtWork.
+
+    Its row stays, for whoever still works on a chunk of it, and stands for no brief any more.
+    """
+    wanted = (*_expected(caller, run_id, expected), runs.c.state.not_in(_OPEN))
+    change = {"deleted_at": now(), "fingerprint": run_id.encode()}
+    if connection.execute(update(runs).where(*wanted).values(**change)).rowcount != 1:
+        found = find_run(connection, caller, run_id)
+        raise Stale(found.revision) if found.is_over else AtWork(run_id)
+    for rows in (run_items, run_recipes):
+        connection.execute(delete(rows).where(rows.c.run_id == run_id))
+
+
+def _expected(caller: str, run_id: str, expected: Collection[int] | None) -> tuple[Any, ...]:
+    revision = () if expected is None else (runs.c.revision.in_(expected),)
+    return (runs.c.id == run_id, *_owned(caller), *revision)
+
+
+def _owned(caller: str) -> tuple[Any, ...]:
+    return (runs.c.caller_id == caller, runs.c.deleted_at.is_(None))
+
+
 def finish_if_complete(connection: Connection, run_id: str) -> None:
     """Note the end of an open run of which every recipe is done."""
     done = select(func.count()).where(run_items.c.run_id == run_id).scalar_subquery()
@@ -234,5 +273,5 @@ def finish_if_complete(connection: Connection, run_id: str) -> None:
 def _set_state(
     connection: Connection, run_id: str, state: str, from_states: tuple[str, ...], **values: Any
 ) -> None:
-    here = (runs.c.id == run_id) & runs.c.state.in_(from_states)
+    here = (runs.c.id == run_id) & runs.c.state.in_(from_states) & runs.c.deleted_at.is_(None)
     connection.execute(update(runs).where(here).values(state=state, **values))

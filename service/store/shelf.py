@@ -36,6 +36,12 @@ class ShelfRow(NamedTuple):
     unread: list[Any]
     extras: dict[str, Any]
 
+    @classmethod
+    def of(cls, row: Row[Any]) -> "ShelfRow":
+        """Return what a row of the tables keeps; without a name it goes by its own identity."""
+        name = row.external_id or row.id
+        return cls(name, row.title, row.recipe, row.unread, row.extras)
+
     def is_same_as(self, other: "ShelfRow") -> bool:
         """Tell whether both say the same, however much of it they leave unsaid."""
         rest = (self.title, self.unread, self.extras) == (other.title, other.unread, other.extras)
@@ -68,10 +74,11 @@ def put_rows(
     changed = [
         (row, standing[row.external_id])
         for row in rows
-        if row.external_id in standing and not row.is_same_as(_row_of(standing[row.external_id]))
+        if row.external_id in standing
+        and not row.is_same_as(ShelfRow.of(standing[row.external_id]))
     ]
     _add(connection, caller_id, catalogue_id, new)
-    _revise(connection, changed)
+    revise_rows(connection, changed)
     return Put(len(new), len(changed), len(rows) - len(new) - len(changed))
 
 
@@ -86,7 +93,7 @@ def each_row(database: Database, caller_id: str, catalogue_id: str) -> Iterator[
             find_catalogue(connection, caller_id, catalogue_id)
             query = _newest().where(recipes.c.catalogue_id == catalogue_id, recipes.c.id > after)
             page = connection.execute(query.order_by(recipes.c.id).limit(_PAGE)).all()
-        yield from map(_row_of, page)
+        yield from map(ShelfRow.of, page)
         if len(page) < _PAGE:
             return
         after = page[-1].id
@@ -105,7 +112,7 @@ def each_run_row(database: Database, run_id: str) -> Iterator[RunRow]:
     while True:
         with database.reading() as connection:
             page = connection.execute(_run_page(run_id, after)).all()
-        yield from (RunRow(_item_of(dict(row._mapping)), _row_of(row)) for row in page)
+        yield from (RunRow(_item_of(dict(row._mapping)), ShelfRow.of(row)) for row in page)
         if len(page) < _PAGE:
             return
         after = page[-1].position
@@ -140,7 +147,17 @@ def _add(
     connection.execute(insert(recipe_versions), versions)
 
 
-def _revise(connection: Connection, changed: Sequence[tuple[ShelfRow, Row[Any]]]) -> None:
+def find_rows(
+    connection: Connection, caller_id: str, identities: Sequence[str]
+) -> dict[str, Row[Any]]:
+    """Return the newest versions of the caller's recipes by identity, held against change."""
+    mine = (recipes.c.caller_id == caller_id, recipes.c.id.in_(identities))
+    rows = connection.execute(_newest().where(*mine).with_for_update(of=recipes))
+    return {row.id: row for row in rows}
+
+
+def revise_rows(connection: Connection, changed: Sequence[tuple[ShelfRow, Row[Any]]]) -> None:
+    """Keep each row as the next version of the one beside it."""
     if not changed:
         return
     made = now()
@@ -218,10 +235,6 @@ def _run_page(run_id: str, after: int) -> Any:
         .order_by(run_items.c.position)
         .limit(_PAGE)
     )
-
-
-def _row_of(row: Row[Any]) -> ShelfRow:
-    return ShelfRow(row.external_id or row.id, row.title, row.recipe, row.unread, row.extras)
 
 
 def _item_of(found: dict[str, Any]) -> dict[str, Any]:

@@ -151,11 +151,14 @@ runs = Table(
     Column("brief", Written, nullable=False),  # everything of a brief but its recipe
     Column("taught", Written),  # what its kitchen had learned when it began; null without one
     Column("fingerprint", LargeBinary(32), nullable=False),  # of brief and recipe versions
+    Column("title", String(300)),
+    Column("revision", Integer, nullable=False, server_default="1"),  # of the title; the ETag
     Column("state", Text, nullable=False),
     Column("total", Integer, nullable=False),
     Column("created_at", When, nullable=False),
     Column("started_at", When),
     Column("finished_at", When),
+    Column("deleted_at", When),  # then nothing is left of it but this row
     CheckConstraint("state IN ('queued', 'running', 'finished', 'cancelled')", name="state"),
     UniqueConstraint("caller_id", "fingerprint"),
     Index("ix_runs_listing", "caller_id", "id"),

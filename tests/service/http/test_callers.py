@@ -57,7 +57,13 @@ def body_for(path, operation, recipe):
         return {"json": {"recipe": recipe, "target": {"form": told["form"], "thickness_mm": 4}}}
     if "/trials" in path:
         return {"json": tray(recipe)}
-    named = {"catalogue": {"title": "Mine"}, "kitchen": {"name": "Mine"}}
+    if path.endswith("/apply"):
+        return {"json": {}}
+    named = {
+        "catalogue": {"title": "Mine"},
+        "run_id": {"title": "Mine"},
+        "kitchen": {"name": "Mine"},
+    }
     bodies = [{"json": body} for what, body in named.items() if what in path]
     return bodies[0] if bodies else {"json": {"recipe": recipe}}
 

@@ -8,7 +8,9 @@ import uuid
 
 import pytest
 
-from tests.service.conftest import Caller
+from service.app import create_app
+from service.settings import Settings
+from tests.service.conftest import Caller, RunningApp
 from tests.service.problem_checks import problem_in
 from tests.service.runs.shop import lines_of
 
@@ -201,3 +203,126 @@ def test_a_name_that_no_recipe_has_is_refused(baker, catalogue):
     ]
     assert baker.get("/v1/runs", params={"catalogue_id": catalogue}).json()["runs"] == []
     start(baker, catalogue, limits={"keep": ["all-purpose flour"]})
+
+
+def moved_in(caller, address):
+    """The recipes that a run moved, by identity, with their lines as proposed."""
+    items = caller.pages(f"{address}/items?outcome=reformulated&limit=5", "items")
+    return {item["recipe_id"]: item for item in items}
+
+
+def grams_in(caller, recipe):
+    """The grams of a stored recipe's lines."""
+    weighed = caller.post("/v1/ratios", json={"recipe": recipe}).json()
+    return [line["grams"] for line in weighed["lines"]]
+
+
+STEEP = {"flour_to_fat": {"min": 2.6}}
+
+
+def test_what_a_run_proposes_is_taken_over(baker, catalogue):
+    """Each recipe that moved has a new version with the proposed grams; the version before stays;
+    sending it again changes nothing; a run after that has nothing to do."""
+    address = finished(baker, catalogue, window=STEEP)
+    moved = moved_in(baker, address)
+    assert moved
+    applied = baker.post(f"{address}/apply", json={}).json()
+    assert applied["counts"]["applied"] == len(moved)
+    assert applied["unmoved"] == RECIPES - len(moved)
+    for recipe_id, item in moved.items():
+        kept = baker.get(f"/v1/recipes/{recipe_id}").json()
+        proposed = [line["after"]["grams"] for line in item["answer"]["lines"]]
+        assert grams_in(baker, kept["recipe"]) == pytest.approx(proposed)
+        assert kept["version"] == 2
+        assert baker.get(f"/v1/recipes/{recipe_id}?version=1").json()["recipe"] != kept["recipe"]
+    again = baker.post(f"{address}/apply", json={}).json()
+    assert again["counts"]["already_applied"] == len(moved)
+    assert again["counts"]["applied"] == 0
+    after = baker.get(finished(baker, catalogue, window=STEEP)).json()
+    assert after["outcomes"]["reformulated"] == 0
+
+
+def test_nothing_that_changed_since_is_overwritten(baker, catalogue, recipe):
+    """A recipe that somebody changed or deleted after the run began is left alone, and named."""
+    address = finished(baker, catalogue, window=STEEP)
+    changed, gone, *others = moved_in(baker, address)
+    baker.ask("PUT", f"/v1/recipes/{changed}", json={"recipe": recipe}, headers={"If-Match": "*"})
+    baker.ask("DELETE", f"/v1/recipes/{gone}", headers={"If-Match": "*"})
+    applied = baker.post(f"{address}/apply", json={}).json()
+    fates = {one["recipe_id"]: (one["fate"], one["version"]) for one in applied["recipes"]}
+    assert fates[changed] == ("changed_since", 2)
+    assert fates[gone] == ("deleted", None)
+    assert [one["recipe_id"] for one in applied["recipes"]][:2] == [changed, gone]
+    assert {fates[other] for other in others} == {("applied", 2)}
+    assert baker.get(f"/v1/recipes/{changed}").json()["recipe"]["lines"] == recipe["lines"]
+    assert baker.get(f"/v1/recipes/{gone}").status_code == 404
+
+
+def test_chosen_recipes_are_taken_over_alone(baker, catalogue, stranger):
+    """Those named get new versions and no others; a name that is not the run's is refused before
+    anything is written; a stranger sees no such run; a key gives the first answer again."""
+    address = finished(baker, catalogue, window=STEEP)
+    first, second, *_ = moved_in(baker, address)
+    wrong = baker.post(f"{address}/apply", json={"recipes": [first, "rec_nobody"]})
+    assert problem_in(wrong, 422)["errors"][0]["pointer"] == "/recipes/1"
+    assert baker.get(f"/v1/recipes/{first}").json()["version"] == 1
+    key = {"Idempotency-Key": "apply"}
+    chosen = {"recipes": [first]}
+    applied = baker.post(f"{address}/apply", json=chosen, headers=key)
+    assert applied.json()["recipes"] == [{"recipe_id": first, "version": 2, "fate": "applied"}]
+    replay = baker.post(f"{address}/apply", json=chosen, headers=key)
+    assert (replay.json(), replay.headers["idempotent-replay"]) == (applied.json(), "true")
+    assert baker.get(f"/v1/recipes/{second}").json()["version"] == 1
+    assert stranger.post(f"{address}/apply", json={}).status_code == 404
+
+
+def test_lines_that_were_pinned_or_set_aside_stay_so_when_taken_over(baker):
+    """A line that the baker set aside by hand is none of the dough in the new version either."""
+    made = baker.make("/v1/catalogues", {"title": "Pinned"})["id"]
+    lines = [
+        {"text": "300 g flour"},
+        {"text": "100 g butter", "aside": True},
+        {"text": "a bar of the good butter", "ingredient": "butter", "quantity": 150, "unit": "g"},
+    ]
+    stored = baker.make("/v1/recipes", {"catalogue_id": made, "recipe": {"lines": lines}})
+    address = finished(baker, made, window={"flour_to_fat": {"min": 2.1}})
+    assert baker.post(f"{address}/apply", json={}).json()["counts"]["applied"] == 1
+    kept = baker.get(f"/v1/recipes/{stored['id']}").json()["recipe"]["lines"]
+    assert kept[1] == lines[1]
+    flour, _, butter = grams_in(baker, {"lines": kept})
+    assert flour / butter >= 2.1
+
+
+def test_runs_are_named_and_deleted(baker, catalogue, stranger):
+    """A title is given against the revision; a run that is over goes with all that came of it, and
+    the same brief is another run after that."""
+    address = finished(baker, catalogue)
+    shown = baker.get(address)
+    assert (shown.headers["etag"], shown.json()["title"]) == ('"1"', None)
+    title = {"title": "Spring window"}
+    assert baker.ask("PUT", address, json=title).status_code == 428
+    named = baker.ask("PUT", address, json=title, headers={"If-Match": '"1"'})
+    assert (named.json()["title"], named.headers["etag"]) == ("Spring window", '"2"')
+    assert baker.ask("DELETE", address, headers={"If-Match": '"1"'}).status_code == 412
+    assert stranger.ask("DELETE", address, headers={"If-Match": "*"}).status_code == 404
+    assert baker.ask("DELETE", address, headers={"If-Match": '"2"'}).status_code == 204
+    for at in ("", "/items", "/events", "/report", "/recipes"):
+        assert baker.get(f"{address}{at}").status_code == 404, at
+    assert baker.pages("/v1/runs", "runs") == []
+    assert finished(baker, catalogue) != address
+
+
+def test_a_run_at_work_is_neither_deleted_nor_taken_over(tmp_path):
+    """It has to end, or be cancelled, first; nobody works on runs here."""
+    settings = Settings(database_url=f"sqlite:///{tmp_path}/idle.sqlite3", run_processes=0)
+    with RunningApp(create_app(settings)) as running:
+        baker = Caller(running, "baker")
+        made = baker.make("/v1/catalogues", {"title": "Idle"})["id"]
+        lines = [{"text": line} for line in lines_of(0)]
+        baker.make("/v1/recipes", {"catalogue_id": made, "recipe": {"lines": lines}})
+        address = start(baker, made).headers["location"]
+        problem_in(baker.ask("DELETE", address, headers={"If-Match": "*"}), 409)
+        problem_in(baker.post(f"{address}/apply", json={}), 409)
+        baker.post(f"{address}/cancel")
+        assert baker.post(f"{address}/apply", json={}).json()["counts"]["applied"] == 0
+        assert baker.ask("DELETE", address, headers={"If-Match": "*"}).status_code == 204

@@ -8,11 +8,12 @@ from models.catalogue import NewRecipe
 from models.recipe import Recipe
 from service.store.callers import SINGLE_USER, caller_named
 from service.store.recipes import add_recipe, delete_recipe
-from service.store.refusals import NotThere
+from service.store.refusals import AtWork, NotThere, Stale
 from service.store.run_items import Done, ItemResult, items_after, keep_items, recipes_to_do
 from service.store.runs import (
     Chunk,
     cancel_run,
+    delete_run,
     enter_run,
     find_run,
     finish_if_complete,
@@ -141,3 +142,22 @@ def test_nothing_is_left_of_an_attempt_that_was_no_new_run(database, catalogue):
     assert enter(database, run_brief(catalogue)) == run_id
     with database.reading() as connection:
         assert open_runs(connection) == [(run_id, 120)]
+
+
+def test_what_worked_on_a_deleted_run_harms_nobody(connection, catalogue):
+    """A worker that was at a chunk when the run was cancelled and deleted may still write to it;
+    the run stays gone, and the same brief is another run."""
+    run_id, _ = enter_run(connection, SINGLE_USER, run_brief(catalogue))
+    mark_running(connection, run_id)
+    with pytest.raises(AtWork):
+        delete_run(connection, SINGLE_USER, run_id, None)
+    cancel_run(connection, SINGLE_USER, run_id)
+    with pytest.raises(Stale):
+        delete_run(connection, SINGLE_USER, run_id, {7})
+    delete_run(connection, SINGLE_USER, run_id, None)
+    keep(connection, run_id, range(3))
+    finish_if_complete(connection, run_id)
+    assert list_runs(connection, SINGLE_USER, None, "", 10) == []
+    assert recipes_to_do(connection, run_id, 0, 120) == []
+    other, is_new = enter_run(connection, SINGLE_USER, run_brief(catalogue))
+    assert (other != run_id, is_new) == (True, True)
