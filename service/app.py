@@ -18,6 +18,7 @@ from service.http.rate_limits import RateLimits
 from service.http.readiness import rehearse
 from service.http.refusing import Shelter, refuse_with_problems
 from service.http.request_log import HeadAsGet, RequestLog
+from service.http.shared_metrics import SharedMetrics
 from service.http.solve_pool import SolvePool
 from service.http.wiring import Wiring
 from service.migrations import upgrade
@@ -64,12 +65,12 @@ ROUTES = (
 UNCOUNTED_ROUTES = (health, home)
 
 
-def create_app(settings: Settings) -> FastAPI:
-    """Return a service that runs by `settings`; raise DatabaseUnusable for a wrong address."""
-    database = Database(settings.database_url)
-    engine = _run_engine(settings, database)
-    rates, metrics = RateLimits(settings), Metrics()
-    wired = Wiring(settings, SolvePool(settings), database, rates, engine, metrics)
+def create_app(settings: Settings, runs: RunEngine | None = None) -> FastAPI:
+    """Return a service that runs by `settings`; raise DatabaseUnusable for a wrong address.
+
+    `runs` works through the runs, an engine of the service's own unless it is given.
+    """
+    wired = _wire(settings, runs)
     app = FastAPI(
         title="Formhold",
         version=_version(),
@@ -81,7 +82,7 @@ def create_app(settings: Settings) -> FastAPI:
         redirect_slashes=False,
         lifespan=_lifespan,
         middleware=[
-            Middleware(RequestLog, metrics=metrics),
+            Middleware(RequestLog, metrics=wired.metrics),
             _ANY_ORIGIN,
             Middleware(HeadAsGet),
             Middleware(Shelter),
@@ -95,6 +96,21 @@ def create_app(settings: Settings) -> FastAPI:
     refuse_with_problems(app)
     app.openapi = cache(partial(openapi.document, app))  # type: ignore[method-assign]
     return app
+
+
+def _wire(settings: Settings, runs: RunEngine | None) -> Wiring:
+    database, pool = Database(settings.database_url), SolvePool(settings)
+    metrics = Metrics(pool)
+    counts_with_others = settings.processes > 1 or not database.is_embedded
+    return Wiring(
+        settings,
+        pool,
+        database,
+        RateLimits(settings, database if counts_with_others else None),
+        runs or run_engine(settings, database),
+        metrics,
+        SharedMetrics(metrics, database) if counts_with_others else None,
+    )
 
 
 _ANY_ORIGIN = Middleware(  # pages of any origin may ask; what is stored they see with a key alone
@@ -145,14 +161,19 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     await run_in_threadpool(_prepare_store, wired)
     if wired.can_store:
         wired.runs.start()
+        if wired.shared_metrics is not None:
+            wired.shared_metrics.start()
     await rehearse(wired)
     yield
     await run_in_threadpool(wired.runs.close)
+    if wired.shared_metrics is not None:
+        await run_in_threadpool(wired.shared_metrics.close)
     wired.pool.close()
     wired.database.close()
 
 
-def _run_engine(settings: Settings, database: Database) -> RunEngine:
+def run_engine(settings: Settings, database: Database) -> RunEngine:
+    """Return who works through the runs in `database`, not started yet."""
     if database.is_embedded:
         return LocalEngine(database, settings.run_processes, settings.solve_seconds)
     return QueueEngine(

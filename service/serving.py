@@ -1,18 +1,32 @@
-"""Serving: the app behind a socket, until it is told to stop; then what runs is finished."""
+"""Serving: the socket, and the processes that answer on it, until they are told to stop.
 
+One process answers by itself. Several are started from here and started again where one dies; the
+runs are worked through here then, so that there is one engine however many answer.
+"""
+
+import logging
+import multiprocessing
+import signal
 import socket
+import time
 from collections.abc import Callable
+from dataclasses import replace
+from math import ceil
+from multiprocessing.connection import Connection, wait
+from multiprocessing.process import BaseProcess
 
-import uvicorn
-
-from service.app import create_app
-from service.http.http_connection import HttpConnection
+from service.app import run_engine
 from service.logs import log_to_stderr
 from service.migrations import upgrade
+from service.process import READY, RUNS_ENTERED, address_of, answer_for, answer_on
+from service.runs.engine import RunEngine
 from service.settings import Settings
+from service.store.database import Database
 
-GRACE_SECONDS = 5
-"""Beyond the deadline of a solve: enough to write an answer."""
+AGAIN_SECONDS = 1.0
+"""Between two starts of a process, where it dies at once."""
+
+log = logging.getLogger("formhold.service")
 
 
 class CannotListen(Exception):
@@ -24,46 +38,95 @@ def serve(settings: Settings, announce: Callable[[str], None]) -> None:
 
     Raises DatabaseUnusable or CannotListen where it cannot start.
     """
-    app = create_app(settings)
-    upgrade(app.state.wiring.database)
+    database = Database(settings.database_url)
+    upgrade(database)
     log_to_stderr()
-    config = uvicorn.Config(
-        app,
-        http=HttpConnection,
-        ws="none",
-        log_config=None,
-        access_log=False,
-        server_header=False,
-        limit_concurrency=settings.max_connections,
-        timeout_keep_alive=settings.idle_seconds,
-        timeout_graceful_shutdown=round(settings.solve_seconds) + GRACE_SECONDS,
-    )
     with _listen(settings) as listener:
-        _Server(config, announce, app.state.wiring.is_closing.set).run([listener])
+        if settings.processes == 1:
+            database.close()
+            answer_on(listener, settings, announce)
+        else:
+            engine = run_engine(settings, database)
+            _Starter(listener, settings, engine, announce).run()
+            database.close()
 
 
-class _Server(uvicorn.Server):
-    """A server that says when it can answer, and when it will no longer."""
+class _Starter:
+    """Starts the processes that answer, and lives as long as they do."""
 
     def __init__(
         self,
-        config: uvicorn.Config,
+        listener: socket.socket,
+        settings: Settings,
+        runs: RunEngine,
         announce: Callable[[str], None],
-        note_closing: Callable[[], None],
     ) -> None:
-        super().__init__(config)
+        self._listener, self._settings, self._runs = listener, settings, runs
         self._announce = announce
-        self._note_closing = note_closing
+        self._context = multiprocessing.get_context("forkserver")
+        self._running: dict[Connection, BaseProcess] = {}
+        self._not_ready = settings.processes
 
-    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
-        await super().startup(sockets)
-        for listener in sockets or ():
-            host, port = listener.getsockname()[:2]
-            self._announce(f"http://{f'[{host}]' if ':' in host else host}:{port}")
+    def run(self) -> None:
+        """Keep all of them running until told to stop; then let them finish what they do."""
+        told, tells = self._context.Pipe(duplex=False)
+        for number in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(number, lambda *_: tells.send(None))
+        # Forked off a process that has imported everything, they start at once and share memory.
+        self._context.set_forkserver_preload(["service.process"])
+        self._runs.start()
+        for _ in range(self._settings.processes):
+            self._start()
+        while told not in (heard := wait([told, *self._running])):
+            for pipe in heard:
+                if isinstance(pipe, Connection):
+                    self._hear(pipe)
+        self._stop()
 
-    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
-        self._note_closing()
-        await super().shutdown(sockets)
+    def _start(self) -> None:
+        ours, theirs = self._context.Pipe()
+        given = (theirs, self._listener, share_of(self._settings))
+        process = self._context.Process(target=answer_for, args=given)
+        process.start()
+        theirs.close()
+        self._running[ours] = process
+
+    def _hear(self, pipe: Connection) -> None:
+        try:
+            said = pipe.recv()
+        except (EOFError, OSError):
+            self._replace(pipe)
+            return
+        if said == RUNS_ENTERED:
+            self._runs.wake()
+        elif said == READY and self._not_ready:
+            self._not_ready -= 1
+            if not self._not_ready:
+                self._announce(address_of(self._listener))
+
+    def _replace(self, pipe: Connection) -> None:
+        process = self._running.pop(pipe)
+        pipe.close()
+        process.join()
+        log.error("process %s died (%s); another is started", process.pid, process.exitcode)
+        time.sleep(AGAIN_SECONDS)
+        self._start()
+
+    def _stop(self) -> None:
+        for process in self._running.values():
+            process.terminate()
+        for process in self._running.values():
+            process.join()
+        self._runs.close()
+
+
+def share_of(settings: Settings) -> Settings:
+    """Return what one of the processes works by: its share of the solves, and of the queue."""
+    return replace(
+        settings,
+        workers=ceil(settings.workers / settings.processes),
+        queue_length=ceil(settings.queue_length / settings.processes),
+    )
 
 
 def _listen(settings: Settings) -> socket.socket:

@@ -34,8 +34,11 @@ class Settings:
 
     database_url: str = DEFAULT_DATABASE_URL
 
+    processes: int = 1
+    """Processes that answer on the one socket; solves and queue are shared out among them."""
     workers: int = field(default_factory=cores)
-    """Solves at a time; more than there are cores makes each slower and none sooner."""
+    """Solves at a time, in all processes together; more than there are cores makes each slower and
+    none sooner."""
     queue_length: int = 32
     """Requests that may wait for a worker; one more is refused with 503."""
     solve_seconds: float = 10.0

@@ -38,6 +38,7 @@ an edit: "unsalted butter=-10%%", "molasses=100 g", or "unsalted butter->vegetab
 (as much as brings equal fat; without @fat, the same weight); may be given again"""
 
 
+_PROCESSES = "processes that answer; --workers are shared out among them (%(default)s)"
 _LIMIT = "of one {}; 0 is without limit, as for a single user (else {})"
 _LENGTH = """a length: millimetres, or "3/16 in", "8 cm\""""
 
@@ -92,6 +93,7 @@ def _add_serve(commands: Any) -> None:
     )
     add("--requests-per-minute", metavar="N", type=int, help=_LIMIT.format("address", 120))
     add("--keyed-requests-per-minute", metavar="N", type=int, help=_LIMIT.format("key", 1200))
+    add("--processes", metavar="N", type=int, default=Settings.processes, help=_PROCESSES)
     add("--workers", type=int, default=cores(), help="solves at a time (%(default)s, the cores)")
     add_engine_options(serve)
     _add_solve_seconds(serve)

@@ -91,6 +91,7 @@ def _serve(given: Namespace) -> int:
         host=given.host,
         port=given.port,
         database_url=given.database,
+        processes=max(1, given.processes),
         workers=max(1, given.workers),
         solve_seconds=given.solve_seconds,
         run_processes=max(0, given.run_processes),

@@ -4,6 +4,7 @@ Everything that takes time (reading the JSON, solving, writing the answer) is on
 one worker, so that a large body holds up nobody else.
 """
 
+import time
 from collections.abc import Callable
 from functools import partial
 from typing import Any, TypeVar
@@ -12,6 +13,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from models.learning import Taught
+from models.value import Value
 from service.deadline import Deadline
 from service.http.bodies import receive_body
 from service.http.callers import asker, caller, key_holder
@@ -32,10 +34,26 @@ async def answer(request: Request, question: Question[Any]) -> Response:
     body = await receive_body(request, wired.settings)
     accept = ",".join(request.headers.getlist("accept"))
     drawn = question.picture is not None and prefers_picture(accept)
-    work = partial(question.draw if drawn else question.respond, body, knowing=_knowing(request))
+    work = partial(
+        question.draw if drawn else question.respond,
+        body,
+        knowing=_knowing(request),
+        noting=_counting(request, question),
+    )
     content = await solve(request, work)
     headers = {"Vary": "Accept"} if question.picture else None
     return Response(content, headers=headers, media_type=SVG if drawn else JSON)
+
+
+def _counting(request: Request, question: Question[Any]) -> Callable[[Value], None]:
+    """Return who counts the answer, and how long it took from now on."""
+    began = time.perf_counter()
+
+    def count(answer: Value) -> None:
+        seconds = time.perf_counter() - began
+        wiring(request).metrics.count_solve(question.operation_id, answer, seconds)
+
+    return count
 
 
 def _knowing(request: Request) -> Knowing:

@@ -14,6 +14,7 @@ from typing import Annotated, NamedTuple
 
 from fastapi import Depends, Request, Security
 from fastapi.security import HTTPBearer
+from starlette.concurrency import run_in_threadpool
 
 from service.http.rate_limits import neighbourhood
 from service.http.wiring import wiring
@@ -97,7 +98,11 @@ async def within_rate(request: Request, holder: KeyHolder) -> None:
     """Count the request among its caller's, or its address's; raise Refused for one too many."""
     address = request.client.host if request.client else ""
     request.state.asker = holder or neighbourhood(address)
-    wiring(request).rates.count(holder, address)
+    rates = wiring(request).rates
+    if rates.may_take_long:
+        await run_in_threadpool(rates.count, holder, address)
+    else:
+        rates.count(holder, address)
 
 
 def asker(request: Request) -> str:

@@ -73,6 +73,14 @@ class SolvePool:
             watch.cancel()
             deadline.strike()  # whoever stopped waiting, no worker goes on for them
 
+    def queued(self) -> int:
+        """Return how many wait."""
+        return sum(len(jobs) for jobs in self._waiting.copy().values())
+
+    def at_work(self) -> int:
+        """Return how many are being answered."""
+        return self._at_work.total()
+
     def close(self) -> None:
         """Finish what was accepted, then let the workers go."""
         with self._lock:
@@ -83,7 +91,7 @@ class SolvePool:
     def _accept(self, job: _Job) -> "Future[Any]":
         with self._lock:
             displaced = None
-            if self._at_work.total() + self._queued() >= self._workers + self._queue_length:
+            if self._at_work.total() + self.queued() >= self._workers + self._queue_length:
                 displaced = self._displaced_by(job.asker)
                 if displaced is None:
                     raise _busy()
@@ -107,9 +115,6 @@ class SolvePool:
         """Tell whether there is a worker free, or one to spare for who has nothing at work."""
         busy = self._at_work.total()
         return busy < self._workers or (busy < self._most_at_work and not self._at_work[asker])
-
-    def _queued(self) -> int:
-        return sum(len(jobs) for jobs in self._waiting.values())
 
     def _displaced_by(self, asker: str) -> _Job | None:
         """Take from the queue what makes room for `asker`, None where that would not be fairer."""

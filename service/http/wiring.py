@@ -9,6 +9,7 @@ from starlette.requests import Request
 
 from service.http.metrics import Metrics
 from service.http.rate_limits import RateLimits
+from service.http.shared_metrics import SharedMetrics
 from service.http.solve_pool import SolvePool
 from service.runs.engine import RunEngine
 from service.settings import Settings
@@ -27,6 +28,8 @@ class Wiring:
     rates: RateLimits
     runs: RunEngine
     metrics: Metrics
+    shared_metrics: SharedMetrics | None
+    """Where several processes answer for the service."""
     is_closing: threading.Event = field(default_factory=threading.Event)
     """Set once the service has been told to stop, for answers that would go on for long."""
     imports: CapacityLimiter = field(default_factory=lambda: CapacityLimiter(MOST_IMPORTS))

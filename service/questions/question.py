@@ -47,22 +47,35 @@ class Question(Generic[Asked]):
     picture: Callable[[Any], str] | None = None
 
     def respond(
-        self, body: bytes, seconds_left: SecondsLeft, knowing: Knowing = knows_no_kitchen
+        self,
+        body: bytes,
+        seconds_left: SecondsLeft,
+        knowing: Knowing = knows_no_kitchen,
+        noting: Callable[[Value], None] = lambda _: None,
     ) -> bytes:
         """Return the answer to `body`, as JSON; `knowing` tells what a kitchen has learned.
+
+        `noting` is told the answer itself.
 
         Raises BadInput or Refused where it cannot be understood, RecheckFailed where the answer
         cannot be trusted.
         """
         answer = self.answer(self._understood(body, knowing), seconds_left)
+        noting(answer)
         return answer.model_dump_json(by_alias=True).encode()
 
     def draw(
-        self, body: bytes, seconds_left: SecondsLeft, knowing: Knowing = knows_no_kitchen
+        self,
+        body: bytes,
+        seconds_left: SecondsLeft,
+        knowing: Knowing = knows_no_kitchen,
+        noting: Callable[[Value], None] = lambda _: None,
     ) -> bytes:
         """Return the picture of the answer to `body`, as SVG; raise as `respond` does."""
         assert self.picture is not None, "only an answer with a picture is drawn"
-        return self.picture(self.answer(self._understood(body, knowing), seconds_left)).encode()
+        answer = self.answer(self._understood(body, knowing), seconds_left)
+        noting(answer)
+        return self.picture(answer).encode()
 
     def _understood(self, body: bytes, knowing: Knowing) -> Asked:
         asked = understand(body, self.asked)

@@ -52,8 +52,13 @@ def is_ready(request: Request) -> Health:
     responses={200: {"content": {"text/plain": {"schema": {"type": "string"}}}}},
 )
 def measure_service(request: Request) -> Response:
-    """Answer counts and times of requests since the start, in the Prometheus text format."""
-    return Response(wiring(request).metrics.text(), headers={"Content-Type": MEDIA_TYPE})
+    """Answer counts and times of requests and solves, in the Prometheus text format.
+
+    Where several processes answer for the service, they are counted together.
+    """
+    wired = wiring(request)
+    counted = (wired.shared_metrics or wired.metrics).text()
+    return Response(counted, headers={"Content-Type": MEDIA_TYPE})
 
 
 def _not_ready(detail: str) -> Refused:

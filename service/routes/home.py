@@ -5,6 +5,7 @@ from collections.abc import Callable
 from functools import partial
 
 from fastapi import APIRouter, Request, Response
+from starlette.concurrency import run_in_threadpool
 
 from models.errors import FormholdError, RecheckFailed
 from models.value import Value
@@ -73,7 +74,8 @@ async def _page(request: Request, typed: bytes) -> Response:
     try:
         fields = Fields.read(typed)
         if fields.typed:  # a fresh page costs nothing
-            wired.rates.count(None, request.client.host if request.client else "")
+            address = request.client.host if request.client else ""
+            await run_in_threadpool(wired.rates.count, None, address)
         work: Callable[[Deadline], Response] = partial(_rendered, fields)
         return await solve(request, work)
     except FormholdError as error:

@@ -31,6 +31,7 @@ CONNECT_SECONDS = 5
 
 _WRITING = {"begin": "BEGIN IMMEDIATE"}
 """On SQLite a write takes its place at once: one that began as a read could be turned away."""
+_COUNTING = {**_WRITING, "synchronous": "NORMAL"}
 
 
 class DatabaseUnusable(Exception):
@@ -72,6 +73,18 @@ class Database:
         """
         writer = self.engine.execution_options(**_WRITING)
         with self._answering(), self._turn, writer.begin() as connection:
+            yield connection
+
+    @contextmanager
+    def counting(self) -> Iterator[Connection]:
+        """Yield a connection as `writing` does, to write what a power cut may take: it is quicker.
+
+        Raises DatabaseUnusable if the database does not answer, or is busy for too long.
+        """
+        writer = self.engine.execution_options(**_COUNTING)
+        with self._answering(), self._turn, writer.begin() as connection:
+            if not self.is_embedded:
+                connection.execute(text("SET LOCAL synchronous_commit = off"))
             yield connection
 
     def close(self) -> None:
@@ -137,13 +150,14 @@ def _keep_safely(connection: Any, _record: Any) -> None:
     cursor = connection.cursor()
     cursor.execute(f"PRAGMA busy_timeout={1000 * PATIENCE_SECONDS}")
     cursor.execute("PRAGMA journal_mode=WAL")
-    cursor.execute("PRAGMA synchronous=FULL")
     cursor.execute("PRAGMA foreign_keys=ON")
     cursor.close()
 
 
 def _begin(connection: Connection) -> None:
-    connection.exec_driver_sql(connection.get_execution_options().get("begin", "BEGIN"))
+    options = connection.get_execution_options()
+    connection.exec_driver_sql(f"PRAGMA synchronous={options.get('synchronous', 'FULL')}")
+    connection.exec_driver_sql(options.get("begin", "BEGIN"))
 
 
 def _wait_no_longer(connection: Any, _record: Any) -> None:

@@ -1,6 +1,7 @@
 """The tables: what is kept, for whom. The same on SQLite and on PostgreSQL.
 
-Every row belongs to a caller, and nothing is read without one. Recipe versions never change; a run
+Every row belongs to a caller, and nothing is read without one; what is counted over several
+processes of the service belongs to nobody. Recipe versions never change; a run
 freezes the versions that it goes over, and its items are the truth about how far it has come.
 """
 
@@ -8,6 +9,7 @@ from sqlalchemy import (
     JSON,
     CheckConstraint,
     Column,
+    Float,
     ForeignKey,
     ForeignKeyConstraint,
     Index,
@@ -187,4 +189,24 @@ run_items = Table(
     Column("finished_at", When, nullable=False),
     PrimaryKeyConstraint("run_id", "position"),
     Index("ix_run_items_outcome", "run_id", "outcome", "position"),
+)
+
+request_counts = Table(
+    "request_counts",
+    metadata,
+    Column("who", String(200), nullable=False),
+    Column("window", Integer, nullable=False),  # the minute, counted since 1970
+    Column("taken", Integer, nullable=False),
+    PrimaryKeyConstraint("who", "window"),
+    Index("ix_request_counts_window", "window"),
+)
+
+measurements = Table(
+    "measurements",
+    metadata,
+    Column("series", Text, nullable=False),  # a metric with its labels, as JSON
+    Column("process", String(32), nullable=False),  # empty where all processes add to one sum
+    Column("value", Float, nullable=False),
+    Column("told_at", Integer, nullable=False),  # in seconds since 1970
+    PrimaryKeyConstraint("series", "process"),
 )

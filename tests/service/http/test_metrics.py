@@ -1,6 +1,11 @@
 """What monitoring reads, understood by the Prometheus client's own parser."""
 
+from dataclasses import replace
+
 from prometheus_client.parser import text_string_to_metric_families
+
+from service.app import create_app
+from tests.service.conftest import RunningApp
 
 
 def samples(client):
@@ -47,3 +52,27 @@ def test_no_caller_makes_the_list_grow(client):
     assert (
         sum(v for key, v in found.items() if key[:2] == ("formhold_requests_total", "other")) >= 5
     )
+
+
+def test_solves_are_counted_by_what_came_of_them(client, lantern):
+    """A dough that cannot be brought there and one that can are told apart, each with its time;
+    what is not proved has no time to proof."""
+    before = samples(client)
+    impossible = {**lantern, "window": {"flour_to_fat": {"min": 40}}}
+    for body in (lantern, lantern, impossible):
+        assert client.post("/v1/reformulations", json=body).status_code == 200
+    grown = {key: value - before.get(key, 0) for key, value in samples(client).items()}
+    assert grown["formhold_solves_total", "reformulated", "reformulate"] == 2
+    assert grown["formhold_solves_total", "infeasible", "reformulate"] == 1
+    assert grown["formhold_proof_seconds_count", "reformulate"] == 3
+    assert 0 < grown["formhold_proof_seconds_sum", "reformulate"] < 60
+
+
+def test_what_is_unfinished_has_no_time_to_proof(settings, lantern):
+    """An answer that the deadline cut short is counted as such, and the queue is told."""
+    with RunningApp(create_app(replace(settings, solve_seconds=0.0))) as hurried:
+        assert hurried.post("/v1/reformulations", json=lantern).json()["outcome"] == "unfinished"
+        found = samples(hurried)
+    assert found["formhold_solves_total", "unfinished", "reformulate"] == 1
+    assert ("formhold_proof_seconds_count", "reformulate") not in found
+    assert found[("formhold_solves_waiting",)] == found[("formhold_solves_at_work",)] == 0
