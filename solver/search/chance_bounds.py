@@ -16,7 +16,7 @@ RISING_GAS = 0.60
 """Per cent of the solids; more escapes."""
 
 TINY = 1e-300
-FACTORS = (3.0, 2.4, 2.0, 1.7, 1.5, 1.4, 1.3, 1.2, 1.15, 1.1, 1.05)
+FACTORS = (3.0, 2.2, 1.7, 1.4, 1.25, 1.12)
 """By which two prices are moved towards where both budgets are just spent."""
 HALVINGS = 12
 

@@ -50,8 +50,8 @@ class ChanceAnswers:
         self._guess_from(self.table.starts + np.array(near or 0))
         if self.best is None and self.at_most == np.inf:  # else there is mostly none
             self._repair()
-        if self.best is not None:
-            self._guess_from(self.best)
+            if self.best is not None:
+                self._guess_from(self.best)
 
     def _guess_from(self, row: np.ndarray) -> None:
         """Draw a row at each dough found; start again at one that keeps the limit."""
