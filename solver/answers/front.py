@@ -16,9 +16,14 @@ from solver.mechanics.special import expit, logit
 from solver.search.answer import Answer
 from solver.search.problem import Problem
 
+SAFE_PERCENT = 2.0
+"""Fewer than 1 in 50 is as much as the belief can say: no point is sought below."""
+
 
 def front_of(free: Problem, target: Target, points: int) -> Iterator[FrontPoint]:
     """Yield the front from the dough as it is to a safe one, evenly spaced in log odds.
+
+    The last is the safest dough, or one at `SAFE_PERCENT` where the safest is safer still.
 
     `free` may roll every sheet that a ladder may.
     """
@@ -26,7 +31,8 @@ def front_of(free: Problem, target: Target, points: int) -> Iterator[FrontPoint]
     thin = free.at(min(free.sheets, key=lambda s: crack_percent(before, s.target, draws)))
     best = safest(thin.crack_limit, thin.without(thin.crack_limit))
     assert best is not None, "the dough rolls as it is"
-    highest, lowest = crack_percent(before, target, draws), _chance_of(best)
+    highest = crack_percent(before, target, draws)
+    lowest = max(_chance_of(best), min(highest, SAFE_PERCENT))
     seen: set[tuple[object, ...]] = set()
     floors, answer = free.floors(), None
     for at_most in _spaced(highest, lowest, points):
