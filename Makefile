@@ -41,9 +41,11 @@ bench: install  ## print measured ratios; never part of the tests
 mutate: install  ## put small faults in a scratch copy, print which no test sees (FORMHOLD_MUTANTS=10, or all)
 	nice -n 10 $(PY) -m pytest -m benchmark -s --no-header -q tests/benchmarks/test_mutants.py
 
-lock:  ## make requirements.lock again from pyproject.toml (needs uv)
+lock:  ## make requirements.lock, and deploy/'s of it without tools, again from pyproject.toml (needs uv)
 	uv pip compile pyproject.toml --extra dev --universal --python-version 3.11 \
 		--generate-hashes --no-annotate --no-header --output-file requirements.lock
+	uv pip compile pyproject.toml --constraint requirements.lock --universal --python-version 3.11 \
+		--generate-hashes --no-annotate --no-header --output-file deploy/requirements.lock
 
 clean:
 	rm -rf $(VENV) .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache

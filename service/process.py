@@ -44,6 +44,7 @@ def answer_on(
         log_config=None,
         access_log=False,
         server_header=False,
+        forwarded_allow_ips=settings.trusted_proxies,
         limit_concurrency=settings.max_connections,
         timeout_keep_alive=settings.idle_seconds,
         timeout_graceful_shutdown=round(settings.solve_seconds) + GRACE_SECONDS,

@@ -74,14 +74,16 @@ class _Starter:
             signal.signal(number, lambda *_: tells.send(None))
         # Forked off a process that has imported everything, they start at once and share memory.
         self._context.set_forkserver_preload(["service.process"])
-        self._runs.start()
-        for _ in range(self._settings.processes):
-            self._start()
-        while told not in (heard := wait([told, *self._running])):
-            for pipe in heard:
-                if isinstance(pipe, Connection):
-                    self._hear(pipe)
-        self._stop()
+        try:
+            for _ in range(self._settings.processes):
+                self._start()
+            self._runs.start()
+            while told not in (heard := wait([told, *self._running])):
+                for pipe in heard:
+                    if isinstance(pipe, Connection):
+                        self._hear(pipe)
+        finally:
+            self._stop()
 
     def _start(self) -> None:
         ours, theirs = self._context.Pipe()

@@ -55,6 +55,10 @@ class Settings:
     idle_seconds: int = 10
     """How long a connection may go without a complete request."""
     max_connections: int = 200
+    """In each process."""
+
+    trusted_proxies: str = "127.0.0.1"
+    """Addresses and networks, with commas between, of proxies that say whom they ask for."""
 
     single_user: bool | None = None
     """Whether whoever asks without a key is the one person who works here; where this is not said,

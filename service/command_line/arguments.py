@@ -19,10 +19,11 @@ from service.command_line.phrases import (
     round_test,
 )
 from service.command_line.runs import add_engine_options, add_worker_command
+from service.command_line.settings import add_settings
 from service.command_line.template import OPTIONS
 from service.drawings.pages import PAPERS
 from service.questions.ingredient_table import MOST_ENTRIES
-from service.settings import Settings, cores
+from service.settings import Settings
 
 _RECIPE = """\
 A recipe is a text file with one ingredient a line ("3 1/2 cups all-purpose flour"); a line that
@@ -38,8 +39,6 @@ an edit: "unsalted butter=-10%%", "molasses=100 g", or "unsalted butter->vegetab
 (as much as brings equal fat; without @fat, the same weight); may be given again"""
 
 
-_PROCESSES = "processes that answer; --workers are shared out among them (%(default)s)"
-_LIMIT = "of one {}; 0 is without limit, as for a single user (else {})"
 _LENGTH = """a length: millimetres, or "3/16 in", "8 cm\""""
 
 _ROUND = """\
@@ -82,21 +81,7 @@ def with_command(arguments: Sequence[str]) -> list[str]:
 
 def _add_serve(commands: Any) -> None:
     serve = commands.add_parser("serve", help="answer over HTTP until stopped")
-    add = serve.add_argument
-    add("--host", default=Settings.host, help="address to listen on (%(default)s)")
-    add("--port", type=int, default=Settings.port, help="port (%(default)s); 0 is any free one")
-    add_database(serve)
-    add(
-        "--single-user",
-        action=argparse.BooleanOptionalAction,
-        help="ask for no API key; so it is where only this machine can reach --host",
-    )
-    add("--requests-per-minute", metavar="N", type=int, help=_LIMIT.format("address", 120))
-    add("--keyed-requests-per-minute", metavar="N", type=int, help=_LIMIT.format("key", 1200))
-    add("--processes", metavar="N", type=int, default=Settings.processes, help=_PROCESSES)
-    add("--workers", type=int, default=cores(), help="solves at a time (%(default)s, the cores)")
-    add_engine_options(serve)
-    _add_solve_seconds(serve)
+    add_settings(serve)
 
 
 def _add_reformulate(commands: Any) -> None:

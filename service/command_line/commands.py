@@ -35,6 +35,7 @@ from service.command_line.requests import (
     what_if_request,
 )
 from service.command_line.runs import RunRefused, run_over_catalogue, work_for_others
+from service.command_line.settings import settings_of
 from service.command_line.template import template_request, template_words
 from service.problems import Problem
 from service.questions.ingredient_table import IngredientQuery, IngredientSearch, search
@@ -49,7 +50,6 @@ from service.questions.question import (
     Question,
 )
 from service.questions.templates import DrawnTemplate
-from service.settings import Settings
 
 ANSWERED, NO_CHANGE_WILL_DO, BAD_INPUT, NO_SERVICE = 0, 1, 2, 3
 """The exit codes."""
@@ -87,19 +87,7 @@ def _serve(given: Namespace) -> int:
     from service.serving import CannotListen, serve
     from service.store.database import DatabaseUnusable
 
-    settings = Settings(
-        host=given.host,
-        port=given.port,
-        database_url=given.database,
-        processes=max(1, given.processes),
-        workers=max(1, given.workers),
-        solve_seconds=given.solve_seconds,
-        run_processes=max(0, given.run_processes),
-        stalled_seconds=given.stalled_seconds,
-        single_user=given.single_user,
-        open_requests_per_minute=given.requests_per_minute,
-        keyed_requests_per_minute=given.keyed_requests_per_minute,
-    )
+    settings = settings_of(given)
     who = _NO_KEY_NEEDED if settings.is_single_user else _KEYS_NEEDED
     try:
         serve(settings, lambda url: _print([f"Formhold answers at {url}", who]))
