@@ -30,7 +30,8 @@ class HttpConnection(H11Protocol):
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Expect a request before long."""
-        super().connection_made(transport)
+        self._line = transport
+        super().connection_made(cast(Any, _Lingering(transport, self)))
         self._expect_request()
 
     def data_received(self, data: bytes) -> None:
@@ -49,10 +50,7 @@ class HttpConnection(H11Protocol):
         super().connection_lost(exc)
 
     def send_400_response(self, msg: str) -> None:
-        """Answer bytes that are no HTTP, and hang up once the caller does or dawdles.
-
-        Hanging up at once would reset a caller who is still sending, and the answer would be lost.
-        """
+        """Answer bytes that are no HTTP, and hear the caller out."""
         body = MALFORMED_HTTP.problem(f"{msg} Check its lines, its headers and its length.")
         headers = [("Content-Type", MEDIA_TYPE), ("Connection", "close")]
         for event in (
@@ -61,8 +59,17 @@ class HttpConnection(H11Protocol):
             h11.EndOfMessage(),
         ):
             self.transport.write(self.conn.send(event) or b"")
+        self.hear_out()
+
+    def is_still_sent(self) -> bool:
+        """Tell whether the caller is in the middle of a body that nobody reads any more."""
+        return not self._refused and self.conn.their_state is h11.SEND_BODY
+
+    def hear_out(self) -> None:
+        """Say no more, let what still comes fall, and hang up once the caller does or dawdles."""
         self._refused = True
-        self.transport.write_eof()
+        self._line.resume_reading()
+        self._line.write_eof()
         self._expect_request()
 
     def _is_answering(self) -> bool:
@@ -79,8 +86,32 @@ class HttpConnection(H11Protocol):
 
     def _give_up(self) -> None:
         self._giving_up = None
-        if not self._is_answering() and not self.transport.is_closing():
-            self.transport.close()
+        if not self._is_answering():
+            self._line.close()
+
+
+class _Lingering:
+    """A transport that is closed under a caller who still sends only once the caller was heard out.
+
+    Hanging up at once would reset them, and the answer (413 to a long body, say) would be lost.
+    """
+
+    def __init__(self, line: asyncio.Transport, connection: HttpConnection) -> None:
+        self._line, self._connection = line, connection
+        self._closing = False
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._line, name)
+
+    def is_closing(self) -> bool:
+        return self._closing or self._line.is_closing()
+
+    def close(self) -> None:
+        self._closing = True
+        if self._connection.is_still_sent() and not self._line.is_closing():
+            self._connection.hear_out()
+        else:
+            self._line.close()
 
 
 async def refuse_as_busy(scope: Scope, receive: Receive, send: Send) -> None:

@@ -1,6 +1,8 @@
 """Hostile requests against a real server: never a 500, always a complete problem document."""
 
 import json
+import urllib.error
+import urllib.request
 
 import httpx
 import pytest
@@ -105,6 +107,28 @@ def test_twenty_megabytes_are_refused_at_once(http):
     """A body far too large is 413, whether it says so or not."""
     answer = http.post("/v1/ratios", content=b" " * 20_000_000, headers=JSON)
     problem_in(answer, 413)
+
+
+@pytest.mark.parametrize(
+    ("path", "kind", "status"),
+    [
+        ("/v1/reformulations", "application/json", 413),
+        ("/v1/recipes", "application/json", 413),
+        ("/v1/catalogues/nowhere/import", "text/csv", 404),
+        ("/v1/catalogues/nowhere/import", "text/plain", 415),
+    ],
+)
+def test_who_sends_all_before_listening_hears_the_answer(server, path, kind, status):
+    """Python's own client sends twenty megabytes, asks to close, and only then reads: the refusal
+    is there for it, not a broken connection."""
+    long = urllib.request.Request(
+        server.url + path, data=b" " * 20_000_000, headers={"Content-Type": kind}
+    )
+    with pytest.raises(urllib.error.HTTPError) as refused:
+        urllib.request.urlopen(long, timeout=30)
+    with refused.value as answer:
+        assert answer.code == status
+        assert json.load(answer)["status"] == status
 
 
 def test_twenty_megabytes_in_pieces_are_refused(http):
