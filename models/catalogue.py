@@ -39,7 +39,8 @@ class StoredRecipe(Value):
     """A stored recipe at one of its versions, as it was written then.
 
     `recipe` is null where lines of an import could not be read; `unread` then says which and why.
-    `extras` are members of an import that were kept and not understood.
+    `extras` are members of an import that were kept and not understood. `remarks` say what will
+    keep questions and runs from answering about it.
     """
 
     id: Identity
@@ -49,6 +50,7 @@ class StoredRecipe(Value):
     recipe: WrittenRecipe | None
     unread: JsonValue
     extras: JsonValue
+    remarks: tuple[str, ...] = ()
     created_at: Moment
     changed_at: Moment
 

@@ -10,7 +10,7 @@ from service.exchange.importing import Counts
 from service.exchange.reformulated import reformulated
 from service.reading.recipe_text import UnreadLine
 from service.store.database import Database
-from service.store.shelf import ShelfRow, each_row, each_run_row, put_rows
+from service.store.shelf import ShelfRow, each_row, each_run_row, names_by_title, put_rows
 
 
 class StoredShelf:
@@ -25,6 +25,13 @@ class StoredShelf:
         rows = [_row_of(entry) for entry in entries]
         with self._database.writing() as connection:
             return Counts(*put_rows(connection, caller_id, catalogue_id, rows))
+
+    def named_by_title(
+        self, caller_id: str, catalogue_id: str, titles: Sequence[str]
+    ) -> dict[str, list[str]]:
+        """Return by title the names of the recipes there that came without an id."""
+        with self._database.reading() as connection:
+            return names_by_title(connection, caller_id, catalogue_id, titles)
 
     def each(self, caller_id: str, catalogue_id: str) -> Iterator[Entry]:
         """Yield every recipe of a catalogue, the oldest first; raise NotThere."""

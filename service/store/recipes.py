@@ -6,6 +6,7 @@ A deleted recipe is gone for its caller; its versions stay for the runs that wen
 from collections.abc import Collection
 from typing import Any, NamedTuple
 
+from pydantic import ValidationError
 from sqlalchemy import Connection, Select, insert, select, update
 
 from models.catalogue import NewRecipe, RecipeEntry, RecipeVersion, StoredRecipe
@@ -59,7 +60,19 @@ def find_recipe(
     row = connection.execute(query).one_or_none()
     if row is None:
         raise NotThere(identity)
-    return StoredRecipe(**row._mapping)
+    return StoredRecipe(**row._mapping, remarks=_remarks(row.recipe))
+
+
+def _remarks(written: dict[str, Any] | None) -> tuple[str, ...]:
+    try:
+        recipe = None if written is None else Recipe.model_validate(written, strict=False)
+    except ValidationError:  # kept when another table of ingredients could read it
+        return ("Its lines no longer read as they are; send it anew.",)
+    if recipe is None or recipe.has_flour:
+        return ()
+    return (
+        "It has no flour, and every ratio is a share of the flour: it is kept, and left alone.",
+    )
 
 
 class Sought(NamedTuple):

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
 from pydantic import ValidationError
-from sqlalchemy import Connection, Row, and_, bindparam, insert, or_, select, update
+from sqlalchemy import Connection, Row, and_, bindparam, func, insert, or_, select, update
 
 from models.recipe import Recipe
 from service.store.catalogues import find_catalogue
@@ -25,6 +25,9 @@ from service.store.tables import (
 )
 
 _PAGE = 200
+_IS_NEWEST = (recipe_versions.c.recipe_id == recipes.c.id) & (
+    recipe_versions.c.version == recipes.c.version
+)
 
 
 class ShelfRow(NamedTuple):
@@ -80,6 +83,27 @@ def put_rows(
     _add(connection, caller_id, catalogue_id, new)
     revise_rows(connection, changed)
     return Put(len(new), len(changed), len(rows) - len(new) - len(changed))
+
+
+def names_by_title(
+    connection: Connection, caller_id: str, catalogue_id: str, titles: Sequence[str]
+) -> dict[str, list[str]]:
+    """Return by title the names of the catalogue's recipes that are named by their content; two of
+    each at most."""
+    found = select(
+        recipe_versions.c.title,
+        func.min(recipes.c.external_id),
+        func.max(recipes.c.external_id),
+    ).join_from(recipe_versions, recipes, _IS_NEWEST)
+    within = found.where(
+        recipe_versions.c.title.in_(titles),
+        recipes.c.catalogue_id == catalogue_id,
+        recipes.c.caller_id == caller_id,
+        recipes.c.deleted_at.is_(None),
+        recipes.c.external_id.like("sha256:%"),
+    )
+    rows = connection.execute(within.group_by(recipe_versions.c.title))
+    return {title: sorted({first, last}) for title, first, last in rows}
 
 
 def each_row(database: Database, caller_id: str, catalogue_id: str) -> Iterator[ShelfRow]:
@@ -182,9 +206,6 @@ def _version(identity: str, number: int, row: ShelfRow, made: Any) -> dict[str, 
 
 
 def _newest() -> Any:
-    newest = (recipe_versions.c.recipe_id == recipes.c.id) & (
-        recipe_versions.c.version == recipes.c.version
-    )
     return (
         select(
             recipes.c.id,
@@ -195,7 +216,7 @@ def _newest() -> Any:
             recipe_versions.c.unread,
             recipe_versions.c.extras,
         )
-        .join_from(recipes, recipe_versions, newest)
+        .join_from(recipes, recipe_versions, _IS_NEWEST)
         .where(recipes.c.deleted_at.is_(None))
     )
 

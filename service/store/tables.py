@@ -108,6 +108,7 @@ recipe_versions = Table(
     Column("extras", Written, nullable=False),  # members kept, not understood
     Column("created_at", When, nullable=False),
     PrimaryKeyConstraint("recipe_id", "version"),
+    Index("ix_recipe_versions_title", "title"),
 )
 
 kitchens = Table(

@@ -26,6 +26,15 @@ class ShelfInMemory:
         self.kept |= {one.external_id: one for one in entries}
         return Counts(len(new), len(entries) - len(new) - len(same), len(same))
 
+    def named_by_title(
+        self, caller_id: str, catalogue_id: str, titles: Sequence[str]
+    ) -> dict[str, list[str]]:
+        found: dict[str, list[str]] = {}
+        for name, one in self.kept.items():
+            if one.title in titles and name.startswith("sha256:"):
+                found.setdefault(one.title or "", []).append(name)
+        return found
+
     def each(self, caller_id: str, catalogue_id: str) -> Iterator[Entry]:
         yield from self.kept.values()
 
@@ -133,3 +142,55 @@ def test_a_hundred_thousand_recipes_are_brought_in_by_the_batch():
     summaries = []
     assert _peak_of(lambda: summaries.append(bring(shelf, found()))) < MOST_MEMORY_BYTES
     assert (summaries[0].created, summaries[0].left_out) == (100_000, 1)
+
+
+def unnamed(title, *lines):
+    return entry_of(None, title, lines, {})
+
+
+DOUGH = ("300 g flour", "100 g butter")
+EDITED = ("320 g flour", "100 g butter")
+
+
+def test_an_edited_recipe_without_an_id_is_the_one_under_its_title():
+    """It becomes the next version, and the answer says so; sent again it changes nothing."""
+    shelf = ShelfInMemory()
+    bring(shelf, [unnamed("Buns", *DOUGH), unnamed("Tiles", *DOUGH)])
+    names = set(shelf.kept)
+    edited = bring(shelf, [unnamed("Buns", *EDITED), unnamed("Tiles", *DOUGH)])
+    assert (edited.created, edited.updated, edited.unchanged, edited.by_title) == (0, 1, 1, 1)
+    assert "same title" in edited.faults[0].message
+    assert set(shelf.kept) == names
+    again = bring(shelf, [unnamed("Buns", *EDITED), unnamed("Tiles", *DOUGH)])
+    assert (again.created, again.updated, again.unchanged) == (0, 0, 2)
+
+
+def test_two_recipes_of_one_title_stay_two():
+    """Two of one title in a file, in either order and however far apart, are both kept; where two
+    stand under a title, an edit is a recipe of its own."""
+    both = [unnamed("Buns", *DOUGH), unnamed("Buns", *EDITED)]
+    apart = [both[0], *(egg(f"r{i}") for i in range(BATCH)), both[1]]
+    for found in (both, both[::-1], apart):
+        shelf = ShelfInMemory()
+        bring(shelf, found)
+        assert sum(one.title == "Buns" for one in shelf.kept.values()) == 2
+    assert bring(shelf, [unnamed("Buns", "350 g flour", "100 g butter")]).created == 1
+
+
+def test_no_recipe_is_lost_to_a_namesake():
+    """Where an edit took the name of a recipe that comes later in the same file, both are kept."""
+    shelf = ShelfInMemory()
+    bring(shelf, [unnamed("Buns", *DOUGH)])
+    bring(
+        shelf,
+        [unnamed("Buns", *EDITED), *(egg(f"r{i}") for i in range(BATCH)), unnamed("Buns", *DOUGH)],
+    )
+    kept = [one.recipe.lines[0].text for one in shelf.kept.values() if one.title == "Buns"]
+    assert sorted(kept) == [DOUGH[0], EDITED[0]]
+
+
+def test_recipes_without_flour_are_kept_and_marked():
+    """An icing is kept; the answer counts it and says that runs leave it alone."""
+    summary = bring(ShelfInMemory(), [entry_of("icing", "Icing", ["200 g sugar"], {})])
+    assert (summary.created, summary.without_flour) == (1, 1)
+    assert "no flour" in summary.faults[0].message
