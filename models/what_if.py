@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
-from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
+from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator, model_validator
 
 from models.brief import Bounded
 from models.cautions import Allergens, Caution
@@ -19,7 +19,7 @@ from models.measures import Amount, Part, Term, Unit
 from models.outcome import BeforeAndAfter, FormReport
 from models.pantry import Pantry
 from models.reading import UnreadableLine
-from models.recipe import Recipe, find_ingredient, measured_amount
+from models.recipe import Recipe, UnweighableLine, find_ingredient, measured_amount
 from models.value import Name, Quantity, Value
 
 ChangePercent = Annotated[float, Field(ge=-100, le=1000)]
@@ -84,7 +84,31 @@ class Replace(Value):
         return FormulaLine(new, Amount((Part(new, grams),), (Term(grams, "g"),)))
 
 
+class Add(Value):
+    """Take an ingredient that is not in the recipe yet: so many grams, or so many measures."""
+
+    add: Name
+    grams: Quantity | None = None
+    quantity: Quantity | None = None
+    unit: Unit | None = None
+
+    @model_validator(mode="after")
+    def _in_one_way(self) -> "Add":
+        measured = (self.quantity is not None, self.unit is not None)
+        if measured not in {(True, True), (False, False)} or (self.grams is None) != all(measured):
+            raise ValueError("say how much to add: grams, or quantity with unit")
+        return self
+
+    def line(self, pantry: Pantry) -> FormulaLine:
+        """Return the new line; raise UnreadableLine for an unknown ingredient or measure."""
+        ingredient = find_ingredient(self.add, pantry)
+        if self.quantity is not None and self.unit is not None:
+            return FormulaLine(ingredient, measured_amount(ingredient, self.quantity, self.unit))
+        return FormulaLine(ingredient, measured_amount(ingredient, self.grams or 0, "g"))
+
+
 _MEMBERS = {
+    "add": "add",
     "change_percent": "percent",
     "grams": "grams",
     "quantity": "measure",
@@ -100,15 +124,20 @@ def _variant(edit: Any) -> str | None:
     return None
 
 
+LineEdit = ChangeByPercent | SetGrams | SetMeasure | Replace
+"""An edit of lines that are in the recipe."""
+
 Edit = Annotated[
     Annotated[ChangeByPercent, Tag(f"{UNION_TAG_MARK}percent")]
     | Annotated[SetGrams, Tag(f"{UNION_TAG_MARK}grams")]
     | Annotated[SetMeasure, Tag(f"{UNION_TAG_MARK}measure")]
-    | Annotated[Replace, Tag(f"{UNION_TAG_MARK}replace")],
+    | Annotated[Replace, Tag(f"{UNION_TAG_MARK}replace")]
+    | Annotated[Add, Tag(f"{UNION_TAG_MARK}add")],
     Discriminator(
         _variant,
         custom_error_type="edit",
-        custom_error_message="give one of change_percent, grams, quantity with unit, replace_with",
+        custom_error_message="give ingredient with one of change_percent, grams, "
+        "quantity with unit, replace_with; or add with grams, or quantity with unit",
     ),
 ]
 
@@ -135,9 +164,15 @@ class WhatIf(Bounded):
             sorted(
                 (position, edit.apply(formula.lines[position], pantry))
                 for edit in self.edits
+                if not isinstance(edit, Add)
                 for position in positions_of(edit.ingredient, formula, pantry)
             )
         )
+
+    def added(self) -> tuple[tuple[Add, FormulaLine], ...]:
+        """Return the edits that add an ingredient, each with its line, in their order."""
+        pantry = self.recipe.pantry
+        return tuple((edit, edit.line(pantry)) for edit in self.edits if isinstance(edit, Add))
 
 
 class BoundVerdict(NamedLimit):
@@ -174,12 +209,17 @@ def _edit_faults(
     formula, pantry = Formula.from_recipe(recipe), recipe.pantry
     present = ", ".join(dict.fromkeys(line.name for line in formula.lines))
     seen: set[int] = set()
+    added: set[str] = set()
     for i, edit in enumerate(edits):
+        if isinstance(edit, Add):
+            yield from _add_faults(i, edit, formula, pantry, added)
+            continue
         positions = positions_of(edit.ingredient, formula, pantry)
         if not positions:
             yield (
                 (i, "ingredient"),
-                f'"{edit.ingredient}" is no ingredient of this recipe, which has: {present}',
+                f'"{edit.ingredient}" is no ingredient of this recipe, which has: {present}; '
+                "to bring a new one in, give add instead of ingredient",
             )
         elif seen & set(positions):
             yield (i, "ingredient"), f'"{edit.ingredient}" is edited twice; say it once'
@@ -194,8 +234,27 @@ def _edit_faults(
         seen.update(positions)
 
 
+def _add_faults(
+    i: int, edit: Add, formula: Formula, pantry: Pantry, added: set[str]
+) -> Iterator[tuple[tuple[int | str, ...], str]]:
+    """Yield what is wrong with an ingredient to add; note its name in `added`."""
+    try:
+        name = edit.line(pantry).name
+    except UnweighableLine as refused:
+        yield (i, "unit"), str(refused)
+        return
+    except UnreadableLine as refused:
+        yield (i, "add"), str(refused)
+        return
+    if positions_of(name, formula, pantry):
+        yield (i, "add"), f"{name} is in the recipe already; change its amount instead"
+    elif name in added:
+        yield (i, "add"), f"{name} is added twice; say it once"
+    added.add(name)
+
+
 def _line_faults(
-    i: int, edit: Edit, line: FormulaLine, pantry: Pantry
+    i: int, edit: LineEdit, line: FormulaLine, pantry: Pantry
 ) -> Iterator[tuple[tuple[int | str, ...], str]]:
     try:
         edit.apply(line, pantry)

@@ -253,6 +253,16 @@ CASES: tuple[Case, ...] = (
         },
     ),
     ask(
+        "what-if-added",
+        "A spoon of milk brought into a dough",
+        "/v1/what-if",
+        {
+            "recipe": LANTERN["recipe"],
+            "window": LANTERN["window"],
+            "edits": [{"add": "whole milk", "quantity": 1, "unit": "tbsp"}],
+        },
+    ),
+    ask(
         "readings",
         "Pasted text into a recipe, with what could not be read",
         "/v1/readings",

@@ -9,7 +9,7 @@ from models.limits import ChangeLimit, Limit, NamedLimit
 from models.measures import Part
 from models.outcome import BeforeAndAfter
 from models.recipe import MeasuredLine, Recipe, TextLine
-from models.what_if import BoundVerdict, Judgement, Replace, SetMeasure, WhatIf
+from models.what_if import Add, BoundVerdict, Judgement, Replace, SetMeasure, WhatIf
 from models.wording import number
 from solver.answers.form_report import form_report
 from solver.mechanics.belief import Draws
@@ -24,8 +24,9 @@ def judge(question: WhatIf) -> Judgement:
     """Return the edited dough's ratios, which bounds hold, and what the edits bring or take."""
     edited = dict(question.edited())
     before = question.formula
-    lines = tuple(edited.get(i, line) for i, line in enumerate(before.lines))
-    after = Formula(lines, before.powder_strength)
+    lines = (edited.get(i, line) for i, line in enumerate(before.lines))
+    added = (line for _, line in question.added())
+    after = Formula((*lines, *added), before.powder_strength)
     draws = believed(question.round_test, before, question.taught)
     return Judgement(
         ratios=BeforeAndAfter(before=before.ratios, after=after.ratios),
@@ -83,20 +84,27 @@ def _recipe(question: WhatIf, edited: dict[int, FormulaLine]) -> Recipe | None:
         position = counted.get(place)
         if position is None or position not in edited:
             lines.append(line)
-            continue
-        new = edited[position]
-        by_measure = names.get(new.ingredient)
-        if not new.grams:
-            continue
-        if by_measure is not None:
-            lines.append(
-                MeasuredLine(
-                    ingredient=new.name, quantity=by_measure.quantity, unit=by_measure.unit
-                )
-            )
         else:
-            lines.extend(_in_grams(part) for part in new.amount.parts if part.grams)
+            new = edited[position]
+            lines.extend(_edited(new, names.get(new.ingredient)))
+        if position == len(counted) - 1:  # with the dough: what comes after may be another part
+            lines.extend(_added(edit, line) for edit, line in question.added() if line.grams)
     return question.recipe.model_copy(update={"lines": tuple(lines)}) if lines else None
+
+
+def _edited(new: FormulaLine, by_measure: SetMeasure | None) -> Iterator[MeasuredLine]:
+    if not new.grams:
+        return
+    if by_measure is None:
+        yield from (_in_grams(part) for part in new.amount.parts if part.grams)
+        return
+    yield MeasuredLine(ingredient=new.name, quantity=by_measure.quantity, unit=by_measure.unit)
+
+
+def _added(edit: Add, line: FormulaLine) -> MeasuredLine:
+    if edit.quantity is None or edit.unit is None:
+        return _in_grams(line.amount.parts[0])
+    return MeasuredLine(ingredient=line.name, quantity=edit.quantity, unit=edit.unit)
 
 
 def _in_grams(part: Part) -> MeasuredLine:
@@ -104,7 +112,7 @@ def _in_grams(part: Part) -> MeasuredLine:
 
 
 def _notes(question: WhatIf, edited: dict[int, FormulaLine]) -> Iterator[str]:
-    """Yield what the edits leave out, and the water that a replacement brings or takes."""
+    """Yield what the edits leave out and add, and the water that comes or goes with it."""
     lines = question.formula.lines
     replaced = {
         question.recipe.pantry.find(e.ingredient) for e in question.edits if isinstance(e, Replace)
@@ -115,6 +123,10 @@ def _notes(question: WhatIf, edited: dict[int, FormulaLine]) -> Iterator[str]:
             yield f"{old.name} is left out."
         elif old.ingredient in replaced:
             yield from _water_note(old, new)
+    for _, line in question.added():
+        water = line.grams * line.ingredient.water_share
+        brings = f", which brings {number(water)} g of water" if water >= WORTH_NAMING_GRAMS else ""
+        yield f"{number(line.grams)} g of {line.name} added{brings}."
 
 
 def _water_note(old: FormulaLine, new: FormulaLine) -> Iterator[str]:

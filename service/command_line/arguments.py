@@ -35,8 +35,9 @@ Ends with 0 for an answer, 1 where no change will do or time ran out, 2 where th
 mended, 3 where the service does not answer."""
 
 _EDIT = """\
-an edit: "unsalted butter=-10%%", "molasses=100 g", or "unsalted butter->vegetable shortening@fat"
-(as much as brings equal fat; without @fat, the same weight); may be given again"""
+an edit: "unsalted butter=-10%%", "molasses=100 g", "+whole milk=20 g" for what is not in the
+recipe yet, or "unsalted butter->vegetable shortening@fat" (as much as brings equal fat; without
+@fat, the same weight); may be given again"""
 
 
 _LENGTH = """a length: millimetres, or "3/16 in", "8 cm\""""

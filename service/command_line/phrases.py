@@ -72,13 +72,16 @@ def named_number(typed: str) -> tuple[str, float]:
 
 
 def edit(typed: str) -> Edit:
-    """Return the edit that "butter=-10%", "molasses=100 g" or "butter->shortening@fat" means."""
+    """Return the edit that "butter=-10%", "molasses=100 g" or "butter->shortening@fat" means, or
+    "+whole milk=20 g" for one that is not in the recipe yet."""
     old, arrow, new = typed.partition("->")
     if arrow:
         name, _, basis = new.partition("@")
         replaced = {"ingredient": old.strip(), "replace_with": name.strip()}
         return {**replaced, "basis": basis.strip()} if basis else replaced
-    name, value = _parted(typed, 'NAME=-10%, "NAME=100 g" or "NAME->OTHER@fat"')
+    name, value = _parted(typed, 'NAME=-10%, "NAME=100 g", "+NAME=20 g" or "NAME->OTHER@fat"')
+    if name.startswith("+"):
+        return {"add": name.removeprefix("+").strip(), **_measured(value)}
     if value.endswith("%"):
         return {"ingredient": name, "change_percent": number(value.removesuffix("%").strip())}
     return {"ingredient": name, **_measured(value)}

@@ -17,7 +17,7 @@ def reformulated(entry: Entry, outcome: Outcome) -> Entry:
     """Return `entry` with the amounts of `outcome`, or as it is where there is no answer.
 
     Lines that are not in the recipe stay where they stand; lines that went to nothing are gone and
-    new ones come last.
+    new ones come after the last of the dough.
     """
     if entry.recipe is None or outcome.outcome == "infeasible":
         return entry
@@ -37,17 +37,17 @@ def reformulated(entry: Entry, outcome: Outcome) -> Entry:
 
 def _new_lines(recipe: Recipe, outcome: Outcome) -> Iterator[TextLine | MeasuredLine | None]:
     """Yield each line as it now is, None for one that is gone."""
-    pantry = recipe.pantry
+    pantry, counted = recipe.pantry, recipe.counted
     dough = iter(outcome.lines)
-    for old, meant in zip(recipe.lines, recipe.understood, strict=True):
+    for at, (old, meant) in enumerate(zip(recipe.lines, recipe.understood, strict=True)):
         if isinstance(meant, SetAside):
             yield old
             continue
         line = next(dough)
         stays = not line.moved and outcome.batch_factor == 1
         yield old if stays else _new_line(line, pantry)
-    for line in dough:  # those that entered
-        yield _new_line(line, pantry)
+        if at == counted[-1]:  # those that entered, with the dough: another part may follow
+            yield from (_new_line(line, pantry) for line in dough)
 
 
 def _new_line(line: OutcomeLine, pantry: Pantry) -> TextLine | MeasuredLine | None:

@@ -133,3 +133,48 @@ def test_all_faulty_edits_are_named_together(lantern):
         "/edits/4/unit",
     }
     assert "no fat" in faults["/edits/1/replace_with"]
+
+
+@pytest.mark.parametrize("amount", [{"grams": 30.75}, {"quantity": 2, "unit": "tbsp"}])
+def test_an_ingredient_may_be_added(lantern, amount):
+    """Two spoons of milk: its weight joins the liquid, its water is told, its allergen is warned
+    of, and the recipe to send on weighs the same."""
+    judged = ask(lantern, {"add": "whole milk", **amount})
+    before, after = judged.ratios.before, judged.ratios.after
+    added = 437.5 * (after.liquid_per_flour - before.liquid_per_flour)
+    assert added == pytest.approx(30.5, abs=0.5)  # 244 g a cup: USDA SR 28, 01077
+    assert judged.recipe.lines[-1].ingredient == "whole milk"
+    assert "whole milk added, which brings" in judged.notes[-1]
+    again = {"recipe": json.loads(judged.recipe.model_dump_json()), "edits": []}
+    assert judge(WhatIf.model_validate_json(json.dumps(again))).ratios.before == after
+
+
+def test_what_is_added_stands_with_the_dough(lantern):
+    """Where an icing follows, the new line stands before its heading and counts in the dough."""
+    lantern["recipe"]["lines"] += [{"text": "For the icing:"}, {"text": "200 g powdered sugar"}]
+    judged = ask(lantern, {"add": "water", "grams": 20})
+    words = [getattr(line, "text", None) or line.ingredient for line in judged.recipe.lines]
+    assert words[-3:] == ["water", "For the icing:", "200 g powdered sugar"]
+    again = {"recipe": json.loads(judged.recipe.model_dump_json()), "edits": []}
+    assert judge(WhatIf.model_validate_json(json.dumps(again))).ratios.before == judged.ratios.after
+
+
+def test_what_cannot_be_added_is_named(lantern):
+    """An unknown ingredient, one that is there already, one without an amount or with two."""
+    faults = refused(
+        lantern,
+        {"add": "moonrock", "grams": 1},
+        {"add": "butter", "grams": 1},
+        {"add": "water", "grams": 1},
+        {"add": "water", "grams": 2},
+        {"add": "whole milk", "quantity": 1, "unit": "each"},
+    )
+    assert set(faults) == {f"/edits/{i}/{'unit' if i == 4 else 'add'}" for i in (0, 1, 3, 4)}
+    assert "already" in faults["/edits/1/add"]
+    faults = refused(lantern, {"add": "water"}, {"add": "milk", "grams": 1, "unit": "cup"})
+    assert all("say how much" in message for message in faults.values())
+    assert len(faults) == 2
+    assert (
+        "give add instead"
+        in refused(lantern, {"ingredient": "saffron", "grams": 1})["/edits/0/ingredient"]
+    )
