@@ -136,8 +136,8 @@ Edit = Annotated[
     Discriminator(
         _variant,
         custom_error_type="edit",
-        custom_error_message="give ingredient with one of change_percent, grams, "
-        "quantity with unit, replace_with; or add with grams, or quantity with unit",
+        custom_error_message="give one of change_percent, grams, quantity with unit, "
+        "replace_with, add",
     ),
 ]
 
