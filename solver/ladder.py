@@ -58,8 +58,9 @@ class _Way:
     moves: frozenset[Role]
 
 
-def climb(brief: LadderBrief, seconds_left: SecondsLeft) -> Ladder:
-    """Return the rungs worth standing on, the dropped ones, and the front.
+def climb(brief: LadderBrief, seconds_left: SecondsLeft, *, with_front: bool = True) -> Ladder:
+    """Return the rungs worth standing on, the dropped ones, and the front unless left out: it
+    takes ten times as long as the rungs.
 
     Where the deadline strikes, what was found by then, marked as not complete. Raises BadInput for
     what no estimate is known of, where the caller limits its chance.
@@ -75,8 +76,9 @@ def climb(brief: LadderBrief, seconds_left: SecondsLeft) -> Ladder:
     if not strange:
         try:
             rungs.extend(_rungs(problem, target))
-            free = problem.rolled(sheets_of(_free(target)))
-            front.extend(front_of(free, target, brief.points))
+            if with_front:
+                free = problem.rolled(sheets_of(free_sheet(target)))
+                front.extend(front_of(free, target, brief.points))
         except DeadlineStruck:
             complete = False
     kept, dropped = _undominated(rungs)
@@ -102,7 +104,7 @@ def _rungs(problem: Problem, target: Target) -> Iterator[Rung]:
     yield from fat_swap(staying, target)
 
 
-def _free(target: Target) -> Target:
+def free_sheet(target: Target) -> Target:
     """Return the target with every sheet that a ladder may roll."""
     least = target.may_roll_to_mm
     if least is None:
@@ -111,7 +113,7 @@ def _free(target: Target) -> Target:
 
 
 def _ways(target: Target) -> Iterator[_Way]:
-    every = sheets_of(_free(target))
+    every = sheets_of(free_sheet(target))
     planned = tuple(sheet for sheet in every if not sheet.cost)
     thin = tuple(s for s in every if s.target.thickness_mm < target.thickness_mm)
     warm = tuple(s for s in thin if s.target.chilled == target.chilled)

@@ -1,14 +1,19 @@
-"""The answer as the page shows it: the outcome, its bars, its card, its pictures, its ways out."""
+"""The answer as the page shows it: the ways, the one that is taken, its picture, its card, its
+ways out where there is none."""
 
 from dataclasses import dataclass
 
 from models.brief import Brief
-from models.outcome import Outcome
+from models.cautions import Allergens, Caution, allergens_of, cautions_for
+from models.outcome import Outcome, OutcomeLine, RolledSheet
+from models.ratios import Ratios
 from service.page.bars import Bar, bars
-from service.page.card import card_lines, card_text, json_ld_address, on_form
+from service.page.card import Baked, card_lines, card_text, json_ld_address, on_form, written_lines
 from service.page.easing import Easing, easing
 from service.page.fields import Fields
-from service.page.pictures import section_address, template_address
+from service.page.pictures import template_address
+from service.page.proposal import Hero, Proposal, hero_of
+from service.page.ways import Way, chosen, formula_of, ways_of
 from solver.reformulate import reformulate
 from solver.search.deadline import SecondsLeft
 
@@ -18,50 +23,99 @@ MOST_SHARED_CHARACTERS = 8_000
 
 @dataclass(frozen=True)
 class ShownAnswer:
-    """One brief and its outcome, ready to be shown."""
+    """One brief and its outcome, ready to be shown; `way` is the one that is taken, None where
+    there is no form or nothing is known of it, and `hero` its picture."""
 
     brief: Brief
     outcome: Outcome
+    ways: tuple[Way, ...]
+    way: Way | None
+    hero: Hero | None
+    after: Ratios | None
     bars: list[Bar]
     ways_out: tuple[tuple[str, Easing | None], ...]
     together: Easing | None
+    baked: Baked | None
+    cautions: tuple[Caution, ...]
+    allergens: Allergens
     lines: list[str]
     text: str
     on_form: str
     json_ld: str
-    section: str | None
     templates: tuple[tuple[str, str], ...]
     share: str | None
 
     @property
     def has_recipe(self) -> bool:
         """Whether there is a recipe to bake."""
-        return self.outcome.ratios.after is not None
+        return self.baked is not None
+
+    @property
+    def card(self) -> tuple[OutcomeLine, ...]:
+        """The lines of the card."""
+        return self.baked.lines if self.baked else ()
 
     @property
     def changes(self) -> bool:
         """Whether that recipe is another than was written."""
-        return self.has_recipe and self.outcome.outcome != "unchanged"
+        return any(line.moved for line in self.card)
+
+    @property
+    def planned(self) -> RolledSheet | None:
+        """The sheet as it was planned."""
+        return self.outcome.target.before if self.outcome.target else None
 
 
 def answer(brief: Brief, fields: Fields, seconds_left: SecondsLeft) -> ShownAnswer:
     """Return the answer to `brief`; raise RecheckFailed where it cannot be trusted."""
     outcome = reformulate(brief, seconds_left)
+    ways = ways_of(brief, outcome, seconds_left)
+    way = chosen(ways, fields.one("way"))
+    baked = _baked(outcome, way)
+    least = way is None or way.recommended
+    dough = None if way is None or least else formula_of(brief, way)
+    after = dough.ratios if dough else outcome.ratios.after
+    hero = _hero(brief, baked, way, fields)
     window, lengths = outcome.window, fields.one("lengths")
-    papers = {"A4": template_address(brief, "a4"), "Letter": template_address(brief, "letter")}
-    share = fields.shared()
     several = len(outcome.relaxation) > 1
+    share = fields.shared()
+    papers = {"A4": template_address(brief, baked, "a4")}
+    papers["Letter"] = template_address(brief, baked, "letter")
     return ShownAnswer(
         brief=brief,
         outcome=outcome,
-        bars=bars(outcome),
+        ways=ways,
+        way=way,
+        hero=hero,
+        after=after,
+        bars=bars(outcome, after),
         ways_out=tuple((c.message, easing([c], window)) for c in outcome.conflicts),
         together=easing(outcome.relaxation, window) if several else None,
-        lines=card_lines(brief, outcome),
-        text=card_text(brief, outcome, lengths),
-        on_form=on_form(brief, lengths),
-        json_ld=json_ld_address(brief, outcome),
-        section=section_address(brief, outcome),
+        baked=baked,
+        cautions=tuple(cautions_for(dough)) if dough else outcome.cautions,
+        allergens=allergens_of(dough) if dough else outcome.allergens,
+        lines=card_lines(brief, baked) if baked else [],
+        text=card_text(brief, baked, lengths) if baked else "",
+        on_form=on_form(brief, baked.sheet if baked else None, lengths),
+        json_ld=json_ld_address(brief, baked) if baked else "",
         templates=tuple((name, address) for name, address in papers.items() if address),
         share=share if len(share) <= MOST_SHARED_CHARACTERS else None,
     )
+
+
+def _baked(outcome: Outcome, way: Way | None) -> Baked | None:
+    """Return what is baked: the way taken, else the least change; None where nothing will do."""
+    if way is not None:
+        return Baked(way.lines, outcome.batch_factor, way.sheet)
+    if outcome.ratios.after is None:
+        return None
+    sheet = outcome.target.after if outcome.target else None
+    return Baked(outcome.lines, outcome.batch_factor, sheet)
+
+
+def _hero(brief: Brief, baked: Baked | None, way: Way | None, fields: Fields) -> Hero | None:
+    if baked is None or way is None:
+        return None
+    lines = tuple(written_lines(brief, baked))
+    start = Proposal(way.code, lines, way.sheet.thickness_mm, way.sheet.chilled)
+    return hero_of(brief, start, fields)

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from models.outcome import BoundName, Outcome, WindowBound
-from models.ratios import RATIOS, RatioName
+from models.ratios import RATIOS, RatioName, Ratios
 
 WIDTH = 200.0
 """Of the rule, in the drawing's own units."""
@@ -22,15 +22,20 @@ class Bar(NamedTuple):
     window_at: tuple[float, float] | None
 
 
-def bars(outcome: Outcome) -> list[Bar]:
-    """Return a bar for each ratio, those with a window first."""
+def bars(outcome: Outcome, after: Ratios | None) -> list[Bar]:
+    """Return a bar for each ratio, bounded ones first; `after` is of what is baked."""
     ordered = sorted(RATIOS, key=lambda name: name not in outcome.window)
-    return [_bar(name, outcome, outcome.window) for name in ordered]
+    return [_bar(name, outcome.ratios.before, after, outcome.window) for name in ordered]
 
 
-def _bar(name: RatioName, outcome: Outcome, window: Mapping[BoundName, WindowBound]) -> Bar:
-    before, bound = getattr(outcome.ratios.before, name), window.get(name)
-    after = getattr(outcome.ratios.after, name, None)
+def _bar(
+    name: RatioName,
+    was: Ratios,
+    now: Ratios | None,
+    window: Mapping[BoundName, WindowBound],
+) -> Bar:
+    before, bound = getattr(was, name), window.get(name)
+    after = getattr(now, name, None)
     shown = [*_known(before, after), *(_known(bound.min, bound.max) if bound else ())]
     least, most = _ends(shown)
 

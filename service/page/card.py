@@ -2,12 +2,12 @@
 
 import json
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, NamedTuple
 from urllib.parse import quote
 
 from models.brief import Brief
 from models.form_words import NAMES, form_words
-from models.outcome import Outcome, OutcomeLine
+from models.outcome import OutcomeLine, RolledSheet
 from models.reading import SetAside
 from models.recipe import TextLine, find_ingredient
 from service.page.words import length
@@ -16,60 +16,72 @@ from service.reading.line_words import wording
 UNTITLED = "Rolled dough"
 
 
-def card_lines(brief: Brief, outcome: Outcome) -> list[str]:
+class Baked(NamedTuple):
+    """What is baked: the lines of the dough as they are answered, the factor that every line was
+    multiplied by, and the sheet; None without a form."""
+
+    lines: tuple[OutcomeLine, ...]
+    factor: float = 1.0
+    sheet: RolledSheet | None = None
+
+
+def card_lines(brief: Brief, baked: Baked) -> list[str]:
     """Return the lines to bake from, each reading back as what was answered; empty for no answer.
 
     What did not move stands as it was written; what went to nothing is gone.
     """
-    return [str(line["text"]) for line in _written(brief, outcome) if "text" in line]
+    return [str(line["text"]) for line in _written(brief, baked)]
 
 
-def written_recipe(brief: Brief, outcome: Outcome) -> dict[str, Any]:
-    """Return the changed recipe as a request holds it."""
-    return {"lines": list(_written(brief, outcome))}
+def written_lines(brief: Brief, baked: Baked) -> list[dict[str, Any]]:
+    """Return the changed recipe's lines as a request holds them, pinned ones still pinned."""
+    return list(_written(brief, baked))
 
 
-def card_text(brief: Brief, outcome: Outcome, lengths: str) -> str:
+def card_text(brief: Brief, baked: Baked, lengths: str) -> str:
     """Return the card as plain text."""
     title = brief.recipe.title or UNTITLED
-    parts = [title, "", *card_lines(brief, outcome)]
+    parts = [title, "", *card_lines(brief, baked)]
     if brief.target:
-        parts += ["", on_form(brief, lengths).replace("\u00a0", " ")]
+        parts += ["", on_form(brief, baked.sheet, lengths).replace("\u00a0", " ")]
     return "\n".join([*parts, "", "Worked out by estimate; a trial bake decides."])
 
 
-def on_form(brief: Brief, lengths: str) -> str:
+def on_form(brief: Brief, sheet: RolledSheet | None, lengths: str) -> str:
     """Return what the piece is baked on and how thick it is rolled, nothing for no form."""
     if brief.target is None:
         return ""
-    form, chilled = brief.target.form, "; chill the cut pieces" if brief.target.chilled else ""
-    rolled = length(brief.target.thickness_mm, lengths)
+    form = brief.target.form
+    thickness_mm = sheet.thickness_mm if sheet else brief.target.thickness_mm
+    cold = sheet.chilled if sheet else brief.target.chilled
+    chilled = "; chill the cut pieces" if cold else ""
+    rolled = length(thickness_mm, lengths)
     return f"Roll to {rolled} for a {NAMES[form.kind].lower()}: {form_words(form)}{chilled}."
 
 
-def json_ld_address(brief: Brief, outcome: Outcome) -> str:
+def json_ld_address(brief: Brief, baked: Baked) -> str:
     """Return the card in schema.org's words, as an address that holds it whole."""
     recipe = {
         "@context": "https://schema.org",
         "@type": "Recipe",
         "name": brief.recipe.title or UNTITLED,
-        "recipeIngredient": card_lines(brief, outcome),
+        "recipeIngredient": card_lines(brief, baked),
     }
     written = json.dumps(recipe, ensure_ascii=False, indent=1)
     return f"data:application/ld+json;charset=utf-8,{quote(written)}"
 
 
-def _written(brief: Brief, outcome: Outcome) -> Iterator[dict[str, Any]]:
-    dough = iter(outcome.lines)
+def _written(brief: Brief, baked: Baked) -> Iterator[dict[str, Any]]:
+    dough = iter(baked.lines)
     for old, meant in zip(brief.recipe.lines, brief.recipe.understood, strict=True):
         if isinstance(meant, SetAside):
             if isinstance(old, TextLine):
-                yield {"text": old.text}
+                yield old.model_dump(mode="json")
             continue
         line = next(dough)
-        stays = not line.moved and outcome.batch_factor == 1
+        stays = not line.moved and baked.factor == 1
         if stays and isinstance(old, TextLine):
-            yield {"text": old.text}
+            yield old.model_dump(mode="json")
         elif line.after is not None and line.after.grams:
             yield {"text": _words(brief, line, line.after.measure, line.after.grams)}
     for line in dough:  # those that entered

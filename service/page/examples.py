@@ -1,7 +1,7 @@
 """Examples to try: three doughs of the lantern makers of Wickhollow, a town that is made up.
 
-One is too rich and too raised for its lamp, one is written the way people write, and one cannot
-have everything at once.
+One is too rich and too raised for its lamp, one is written the way people write, and one is laid
+over a wave.
 """
 
 from typing import NamedTuple
@@ -79,7 +79,7 @@ a pinch of salt
     ),
     "harbour": Example(
         "Harbour-wave shortbread",
-        "a wave that asks too much at once",
+        "a wave, thick and rich",
         {
             **_typed(
                 "Harbour-wave shortbread",
@@ -100,3 +100,6 @@ a pinch of salt
         },
     ),
 }
+
+SAMPLE = EXAMPLES["lantern"].typed["lines"][0]
+"""What a fresh page shows the answer for, until a recipe is pasted."""

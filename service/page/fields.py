@@ -40,8 +40,10 @@ DEFAULTS = {
 }
 """What stands in a fresh page; lengths with their unit, so that none is ever mistaken."""
 
-_PASSING = frozenset({"do", "relax", "example"})
-"""What a button or a link said; it belongs to one request."""
+_PASSING = frozenset({"do", "relax", "example", "proposal"})
+"""What a button or a link said, or what follows from the rest; it belongs to one request."""
+
+_HAND, _WAS = "hand.", "was."
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,18 @@ class Fields:
         typed: dict[str, tuple[str, ...]] = {}
         for name, value in pairs:
             typed[name] = (*typed.get(name, ()), value.replace("\0", " "))
-        return cls(typed)
+        return cls(typed)._without_unmoved()
+
+    def _without_unmoved(self) -> "Fields":
+        """Return these fields without the sliders that stand where they stood."""
+        typed = dict(self.typed)
+        for name, values in self.typed.items():
+            if name.startswith(_WAS):
+                del typed[name]
+                hand = _HAND + name.removeprefix(_WAS)
+                if typed.get(hand, values)[-1] == values[-1]:
+                    typed.pop(hand, None)
+        return Fields(typed)
 
     def one(self, name: str) -> str:
         """Return what was typed into a field, or what stands in it on a fresh page."""
@@ -83,8 +96,9 @@ class Fields:
                 yield name.removeprefix(f"{prefix}."), values[-1]
 
     def having(self, changed: Mapping[str, tuple[str, ...]]) -> "Fields":
-        """Return these fields with some of them changed, by name."""
-        return Fields({**self.typed, **changed})
+        """Return these fields with some of them changed, by name; one without a value is gone."""
+        after = {**self.typed, **changed}
+        return Fields({name: values for name, values in after.items() if values})
 
     def shared(self) -> str:
         """Return the address that brings these fields back, and their answer with them."""
@@ -93,7 +107,7 @@ class Fields:
             (name, value)
             for name, values in self.typed.items()
             for value in values
-            if value and name not in _PASSING and not name.startswith("what.")
+            if value and name not in _PASSING
             if "." not in name or name not in DEFAULTS or name.startswith(form)
         ]
         return "/?" + urlencode([*kept, ("do", "answer")]) + "#answer"

@@ -1,40 +1,27 @@
-"""Pictures of the page: addresses that hold a whole question, answered by its drawing.
-
-The section before and after, and the flat piece in true size; what is drawn is the questions' own.
-"""
+"""Pictures of the page: addresses that hold a whole question, answered by its drawing: the flat
+piece in true size. What is drawn is the questions' own."""
 
 import json
 from typing import Any
 from urllib.parse import urlencode
 
 from models.brief import Brief
-from models.outcome import Outcome
 from service.drawings.pages import Paper
-from service.page.card import written_recipe
+from service.page.card import Baked
 
-SECTION_PATH, TEMPLATE_PATH = "/page/section.svg", "/page/template.svg"
+TEMPLATE_PATH = "/page/template.svg"
 MOST_CHARACTERS = 30_000
 """A longer address is refused by the server's own limit on a request's head."""
 
 
-def section_address(brief: Brief, outcome: Outcome) -> str | None:
-    """Return where the section is drawn; None where nothing can be."""
-    if brief.target is None or outcome.form is None or outcome.form.before is None:
-        return None
-    target = brief.target.model_dump(mode="json")
-    recipes = {"As written": brief.recipe.model_dump(mode="json", include={"lines"})}
-    if outcome.outcome in {"reformulated", "unfinished"} and outcome.ratios.after:
-        recipes["Changed"] = written_recipe(brief, outcome)
-    states = [{"recipe": r, "target": target, "label": label} for label, r in recipes.items()]
-    return _address(SECTION_PATH, {"states": states, "stacked": True})
-
-
-def template_address(brief: Brief, paper: Paper) -> str | None:
+def template_address(brief: Brief, baked: Baked | None, paper: Paper) -> str | None:
     """Return where the flat piece is drawn on that paper; None without a form."""
     if brief.target is None:
         return None
-    target = brief.target.model_dump(mode="json")
-    return _address(TEMPLATE_PATH, {"target": target, "paper": paper})
+    target = brief.target
+    if baked and baked.sheet:
+        target = target.rolled(baked.sheet.thickness_mm, chilled=baked.sheet.chilled)
+    return _address(TEMPLATE_PATH, {"target": target.model_dump(mode="json"), "paper": paper})
 
 
 def _address(path: str, question: dict[str, Any]) -> str | None:

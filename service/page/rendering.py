@@ -4,6 +4,7 @@ Whatever was typed is text and never markup: every template escapes by itself.
 """
 
 import hashlib
+import re
 from functools import cache
 from pathlib import Path
 
@@ -12,10 +13,14 @@ from starlette.responses import Response
 
 from models.ratios import RATIOS
 from models.wording import OUTCOME_WORDS, RATIO_WORDS, limit_name_words
+from service.drawings.icons import icon
+from service.drawings.ink import DOUGH, INK, STONE
+from service.drawings.tens import PIECES
 from service.page import words
-from service.page.examples import EXAMPLES
+from service.page.examples import EXAMPLES, SAMPLE
+from service.page.languages import LANGUAGES, count_in, language_of, say_in
 from service.page.logging_page import LoggingPage
-from service.page.page import Page
+from service.page.page import MovedPage, Page
 from service.page.typed_request import NO_FORM
 from service.questions.form_table import FormTable, form_table
 
@@ -38,7 +43,12 @@ HEADERS = {
 }
 """What was typed is nobody's but the visitor's, so no copy of an answer is kept on the way."""
 
-STATIC = {"page.css": "text/css", "page.js": "text/javascript"}
+STATIC = {
+    "page.css": "text/css",
+    "page.js": "text/javascript",
+    "favicon.svg": "image/svg+xml",
+    "preview.svg": "image/svg+xml",
+}
 
 _HERE = Path(__file__).parent
 
@@ -48,7 +58,7 @@ def render(page: Page, status: int = 200, headers: dict[str, str] | None = None)
     return _html("page.html", page, status, headers)
 
 
-def render_part(part: str, page: Page) -> Response:
+def render_part(part: str, page: Page | MovedPage) -> Response:
     """Return one part of the page, to be set in place of the one that is shown."""
     return _html(f"{part}.html", page)
 
@@ -69,16 +79,18 @@ def static_file(name: str) -> bytes:
 
 def _html(
     template: str,
-    page: Page | LoggingPage,
+    page: Page | MovedPage | LoggingPage,
     status: int = 200,
     headers: dict[str, str] | None = None,
 ) -> Response:
-    content = _environment().get_template(template).render(page=page)
+    fields = getattr(page, "fields", None)
+    language = language_of(fields.one("lang") if fields else "")
+    content = _environment(language).get_template(template).render(page=page)
     return Response(content, status, {**HEADERS, **(headers or {})}, "text/html")
 
 
 @cache
-def _environment() -> Environment:
+def _environment(language: str) -> Environment:
     environment = Environment(
         loader=FileSystemLoader(_HERE / "templates"),
         autoescape=True,
@@ -90,6 +102,13 @@ def _environment() -> Environment:
     environment.globals["ratio_words"] = RATIO_WORDS
     environment.globals["outcome_words"] = OUTCOME_WORDS
     environment.globals |= {
+        "_": say_in(language),
+        "ngettext": count_in(language),
+        "language": language,
+        "languages": LANGUAGES,
+        "sample": SAMPLE.replace("\r\n", "\n"),
+        "icon": _icon,
+        "pieces": PIECES,
         "words": words,
         "forms": _forms(),
         "no_form": NO_FORM,
@@ -98,6 +117,16 @@ def _environment() -> Environment:
         "version_of": _version_of,
     }
     return environment
+
+
+@cache
+def _icon(kind: str) -> str:
+    """Return an icon in the page's own colours, told by the words beside it."""
+    drawn = icon(kind).replace('role="img"', 'aria-hidden="true"')
+    drawn = re.sub(r"<title>.*?</title><desc>.*?</desc>", "", drawn)
+    for ink, name in ((DOUGH, "dough"), (STONE, "stone"), (INK, "ink")):
+        drawn = re.sub(rf'(fill|stroke)="{ink}"', rf'\1="var(--{name})"', drawn)
+    return drawn
 
 
 @cache

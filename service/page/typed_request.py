@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any, TypeVar
 
 from models.brief import Bounded
+from models.dimension import read_length_mm
 from models.errors import BadInput
 from models.form_words import MEMBERS
 from models.ratios import RATIOS
@@ -17,6 +18,7 @@ from service.page.faults import FieldFault, beside_fields
 from service.page.fields import Fields
 from service.reading.recipe_text import lines_of
 from service.reading.strict_json import understand
+from solver.ladder import THINNEST_STEP_MM
 
 NO_FORM = "none"
 
@@ -90,8 +92,20 @@ class TypedRequest:
         crests = form.get("crests")
         if isinstance(crests, float) and crests.is_integer():
             form["crests"] = int(crests)
-        target = {"form": form, "thickness_mm": self._length("thickness")}
-        return {**target, "chilled": bool(self.fields.one("chilled"))}
+        target: dict[str, Any] = {"form": form, "thickness_mm": self._length("thickness")}
+        chilled = bool(self.fields.one("chilled"))
+        target |= {"chilled": chilled, "may_chill": not self.fields.one("stay.warm")}
+        return target if self.fields.one("stay.thickness") else {**target, **self._thinner()}
+
+    def _thinner(self) -> dict[str, Any]:
+        """Return how thin the sheet may be rolled: to what can still be lifted, as bakers say."""
+        typed = self._length("thickness")
+        try:
+            planned = read_length_mm(typed)
+        except ValueError:
+            return {}
+        thin = isinstance(planned, float) and planned < THINNEST_STEP_MM
+        return {"may_roll_to_mm": typed if thin else f"{THINNEST_STEP_MM:g} mm"}
 
     def _limits(self, ingredients: set[str]) -> dict[str, Any]:
         """Return the limits; what is no longer in the recipe limits nothing."""

@@ -4,9 +4,14 @@
 import re
 from fractions import Fraction
 
+from models.chance import CrackChance, chance_words
 from models.dimension import read_length_mm
+from models.outcome import RolledSheet
 from models.wording import RATIO_WORDS
-from service.drawings.lettering import NO_BREAK, chance_words
+from service.drawings.lettering import NO_BREAK
+from service.drawings.tens import draw_tens
+from service.page.languages import Say
+from service.page.ways import Way
 
 MEASURES = {
     "as_written": "As written",
@@ -15,6 +20,31 @@ MEASURES = {
     "scale": "Scale",
 }
 LENGTHS = {"mm": "Millimetres", "in": "Inches"}
+
+WAYS = {
+    "as_it_is": "As it is",
+    "thinner": "Thinner",
+    "less_leavening": "Less leavening",
+    "little_flour": "A little flour",
+    "together": "Together",
+}
+MOVED = "moved by hand, at %(thickness)s"
+SAYS = {
+    "as_it_is": "as it is, at %(thickness)s",
+    "thinner": "roll it to %(thickness)s",
+    "less_leavening": "with less leavening, at %(thickness)s",
+    "little_flour": "with a little more flour, at %(thickness)s",
+    "together": "with a little of each, at %(thickness)s",
+}
+SHORT_FORMS = {
+    "flat_round": "Round",
+    "flat_panel": "Panel",
+    "cylinder": "Roll",
+    "cone": "Cone",
+    "dome": "Dome",
+    "wave": "Wave",
+    "leaning_panel": "Leaning",
+}
 
 MEMBERS = {
     "diameter": "Diameter",
@@ -48,6 +78,9 @@ def number(value: float | None) -> str:
     """Return a number to three figures as people read it, a dash for none."""
     if value is None:
         return "–"
+    if abs(value) < 1:
+        short = f"{value:.2f}".rstrip("0").rstrip(".")
+        return "0" if short in {"-0", "0"} else short
     return f"{value:.3g}" if abs(value) < 1000 else f"{value:.0f}"
 
 
@@ -108,11 +141,78 @@ def within_words(value: float | None, least: float | None, most: float | None) -
     return "inside"
 
 
-def estimate_words(percent: float, low: float, high: float) -> str:
-    """Return an estimated chance with the range that an untried kitchen leaves open."""
-    chance = chance_words(percent)
-    about = "about " if chance[0].isdigit() else ""
-    return f"{about}{chance} (anywhere from {low:.0f} to {high:.0f}{NO_BREAK}%)"
+def in_ten(percent: float) -> str:
+    """Return a chance as people say it, of pieces: "about 2 in 10"."""
+    return chance_words(percent)
+
+
+def tenths(percent: float) -> str:
+    """Return a chance in tenths alone, where the same is said in full beside it."""
+    return chance_words(percent).removeprefix("about ").removesuffix(" in 10")
+
+
+def kitchens(say: Say, chance: CrackChance) -> str:
+    """Return the range that holds four kitchens in five: "none to 4 in 10, by kitchen"."""
+    low, high = round(chance.low_percent / 10), round(chance.high_percent / 10)
+    if low == high:
+        return say("much the same in every kitchen")
+    least = say("none") if low == 0 else str(low)
+    most = say("all 10") if high == 10 else say("%(count)s in 10", count=str(high))
+    return say("%(least)s to %(most)s, by kitchen", least=least, most=most)
+
+
+def limit(say: Say, percent: float) -> str:
+    """Return a limit on the chance as people say it: in tenths where it is, else of a hundred."""
+    if percent % 10 == 0:
+        return say("%(count)s in 10", count=f"{percent / 10:.0f}")
+    return say("%(count)s in 100", count=f"{percent:.3g}")
+
+
+def tens(say: Say, chance: CrackChance, most: float) -> str:
+    """Return ten little pieces of which so many crack, as markup."""
+    told = f"{say(in_ten(chance.percent))} {say('crack')}; {kitchens(say, chance)}"
+    return draw_tens(chance.percent, chance.low_percent, chance.high_percent, most, told)
+
+
+def doings(say: Say, way: Way, planned: RolledSheet) -> str:
+    """Return what a baker does on a way, in a sentence or two."""
+    done = []
+    if way.sheet.thickness_mm != planned.thickness_mm:
+        done.append(say("Roll it to %(thickness)s.", thickness=way.sheet.measure))
+    if way.sheet.chilled and not planned.chilled:
+        done.append(say("Chill the cut pieces before they bake."))
+    for line in way.moved:
+        names = {"name": line.ingredient, "old": line.before.measure}
+        if line.after is None or not line.after.grams:
+            done.append(say("Leave the %(name)s out.", **names))
+        elif line.change_percent is None:
+            done.append(say("Add %(new)s %(name)s.", new=line.after.measure, **names))
+        else:
+            new = line.after.measure
+            done.append(say("%(name)s: %(new)s instead of %(old)s.", new=new, **names))
+    if not done:
+        return say("%(thickness)s, the recipe as written.", thickness=planned.measure)
+    return " ".join(done)
+
+
+def why(say: Say, way: Way, most: float) -> str:
+    """Return why a way is recommended."""
+    words = say("The smallest change within your limit of %(limit)s", limit=limit(say, most))
+    if not way.cost:
+        return say("Within your limit of %(limit)s as it is.", limit=limit(say, most))
+    if not way.moved:
+        return f"{words}: {say('not a spoon of the recipe changes.')}"
+    return f"{words}."
+
+
+def mm(value: float) -> str:
+    """Return an estimated length [mm] to what it is worth."""
+    return f"{value:.1f}" if value < 10 else f"{value:.0f}"
+
+
+def first_upper(text: str) -> str:
+    """Return `text` as a sentence begins."""
+    return text[:1].upper() + text[1:]
 
 
 def change_words(percent: float) -> str:
@@ -125,9 +225,6 @@ _FIELDS: dict[str, str] = {
     "lines": "Recipe",
     "form": "Form",
     "thickness": "Thickness",
-    "what.thickness": "Thickness",
-    "what.flour": "Flour",
-    "what.leavening": "Leavening",
     "pieces": "Pieces",
     "flour_change": "Flour may move",
     "crack_chance_percent": "Chance of a crack",

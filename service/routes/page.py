@@ -15,19 +15,18 @@ from service.http.bodies import receive_body
 from service.http.negotiation import SVG
 from service.http.wiring import wiring
 from service.page.fields import Fields
-from service.page.page import Page, ladder_part, understood_part, what_if_part
-from service.page.pictures import SECTION_PATH, TEMPLATE_PATH
+from service.page.page import MovedPage, Page, moved_part, understood_part
+from service.page.pictures import TEMPLATE_PATH
 from service.page.rendering import render_part
 from service.problems import NOT_FOUND, Refused
-from service.questions.question import SECTION, TEMPLATE, Question
+from service.questions.question import TEMPLATE, Question
 from service.routes.home import FORM
 
 router = APIRouter(include_in_schema=False)
 
-PARTS: dict[str, Callable[[Fields, Deadline], Page]] = {
+PARTS: dict[str, Callable[[Fields, Deadline], Page | MovedPage]] = {
     "understood": understood_part,
-    "what-if": what_if_part,
-    "ladder": ladder_part,
+    "moved": moved_part,
 }
 
 Asked = Annotated[str, Query(alias="q")]
@@ -41,12 +40,6 @@ async def get_part(part: str, request: Request) -> Response:
     wired = wiring(request)
     fields = Fields.read(await receive_body(request, wired.settings, FORM))
     return await solve(request, partial(_rendered, part, fields))
-
-
-@router.get(SECTION_PATH)
-async def get_section(request: Request, asked: Asked) -> Response:
-    """Answer the section that an address asks for."""
-    return await _picture(request, SECTION, asked)
 
 
 @router.get(TEMPLATE_PATH)

@@ -2,6 +2,7 @@
 
 import os
 import shutil
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -43,6 +44,14 @@ def chromium() -> Iterator[Browser]:
         browser = driver.chromium.launch(executable_path=found, args=["--no-sandbox"])
         yield browser
         browser.close()
+
+
+def until(page: Page, holds: str, seconds: float = 10) -> None:
+    """Wait until a script's expression holds; the page's own policy lets no page wait for it."""
+    end = time.monotonic() + seconds
+    while not page.evaluate(f"() => {holds}"):
+        assert time.monotonic() < end, holds
+        page.wait_for_timeout(30)
 
 
 class Visitor:

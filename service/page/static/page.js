@@ -1,9 +1,9 @@
 // What the page does at once where scripts run: it reads lines while they are typed, answers in
-// place and moves sliders. Everything works without it; it sends the same form to the same place.
+// place, and moves the proposal under sliders and knobs. All works without it, by the same form.
 const $ = (id) => document.getElementById(id);
+const all = (query, within = document) => [...within.querySelectorAll(query)];
 const kept = ["measures", "lengths"];
-let reading;
-let trying;
+const jobs = {};
 
 async function post(address, extra = [], signal) {
   const body = new URLSearchParams([...new FormData($("brief")), ...extra]);
@@ -13,131 +13,143 @@ async function post(address, extra = [], signal) {
   return page;
 }
 
-function say(words) {
-  $("status").textContent = words;
-}
+const say = (words) => ($("status").textContent = words);
+const fail = (wrong) => wrong.name === "AbortError" || say(`${wrong.message} Nothing you typed is lost.`);
+const stale = (is) => $("answer")?.classList.toggle("stale", is);
 
-function fail(wrong) {
-  say(`${wrong.message} Nothing you typed is lost.`);
+// One job of a kind at a time: a newer one stops the older.
+async function job(kind, wait, work) {
+  jobs[kind]?.abort();
+  const { signal } = (jobs[kind] = new AbortController());
+  if (wait) await new Promise((done) => setTimeout(done, wait));
+  if (signal.aborted) return;
+  try {
+    await work(signal);
+  } catch (wrong) {
+    fail(wrong);
+  }
 }
 
 // What was ticked or typed while an answer was on its way counts, not what was sent before.
 function carry(old, next) {
   const key = (input) => input.name + (input.type === "checkbox" ? input.value : "");
-  const left = [...next.querySelectorAll("input")];
+  const left = all("input", next);
+  const was = document.activeElement;
   let focused;
-  for (const input of old.querySelectorAll("input")) {
+  for (const input of all("input", old)) {
     const at = left.findIndex((each) => key(each) === key(input));
     if (at < 0) continue;
     const [twin] = left.splice(at, 1);
     twin.checked = input.checked;
     twin.value = input.value;
-    if (input === document.activeElement) focused = twin;
+    if (input === was) focused = twin;
   }
+  for (const { id } of all("details[open]", old)) next.querySelector(`#${id}`)?.setAttribute("open", "");
   old.replaceWith(next);
   focused?.focus();
 }
 
-async function part(name, id, signal) {
-  try {
-    const page = await post(`/page/${name}`, [], signal);
-    carry($(id), page.getElementById(id));
-    return true;
-  } catch (wrong) {
-    if (wrong.name !== "AbortError") fail(wrong);
-  }
+const read = () => job("read", 250, async (signal) => carry($("understood"), (await post("/page/understood", [], signal)).getElementById("understood")));
+
+// Drawings change attribute by attribute, so that they move; anything else is put in place whole.
+function morph(old, next) {
+  if (old.nodeName !== next.nodeName || old.childNodes.length !== next.childNodes.length) return old.replaceWith(next);
+  if (old.nodeType === 3) return old.data !== next.data && (old.data = next.data);
+  if (old === document.activeElement) return;
+  for (const { name, value } of next.attributes) if (old.getAttribute(name) !== value && name !== "type") old.setAttribute(name, value);
+  if ("value" in old && old.type !== "range") old.value = next.value;
+  [...old.childNodes].forEach((child, at) => morph(child, next.childNodes[at]));
 }
 
-async function whole(button) {
-  stopReading();
-  say("Working it out…");
-  still(true);
-  try {
-    const page = await post("/", [[button?.name || "do", button?.value || "answer"]]);
-    $("main").replaceWith(page.getElementById("main"));
-    document.title = page.title;
-    dress();
-    const next = $("faults") || (button?.value !== "read" && $("h-answer")) || $("understood");
+const move = () => job("move", 0, async (signal) => {
+  const page = await post("/page/moved", [], signal);
+  const next = page.getElementById("hero");
+  if (!next.firstElementChild) return stale(true);
+  morph($("hero"), next);
+  for (const id of ["h-answer", "bar-say"]) $(id)?.replaceChildren(...page.getElementById(id).childNodes);
+  stale(false);
+  dress();
+});
+
+async function whole(name, value, { quietly, fresh } = {}) {
+  stale(true);
+  if (!quietly) for (const kind of ["read", "again"]) jobs[kind]?.abort();
+  await job("whole", 0, async (signal) => {
+    const page = await post("/", [[name, value]], signal);
+    if (quietly && !page.querySelector(".hero, .card")) return say("Something asked for cannot be read yet.");
+    const beside = $("beside");
+    show(page, quietly);
+    if (beside) $("answer").append(beside);
+    const share = $("share")?.getAttribute("href");
+    if (share && !fresh) history[quietly ? "replaceState" : "pushState"](null, "", share);
+    stale(false);
+    if (quietly) return say("");
+    const next = $("faults") || (value === "read" ? $("understood") : name === "way" ? $("h-card") : $("h-answer"));
     next.tabIndex = -1;
-    next.focus();
-    if ($("share")) history.replaceState(null, "", $("share").href);
-  } catch (wrong) {
-    fail(wrong);
-    still(false);
-  }
-}
-
-async function ladder() {
-  say("Working out the ladder…");
-  if (await part("ladder", "ladder-result")) {
+    next.focus({ preventScroll: true });
+    next.scrollIntoView({ block: "start" });
     say("");
-    $("h-rungs")?.focus();
-  }
+  });
 }
 
-function still(is) {
-  for (const id of ["brief", "answer"]) if ($(id)) $(id).inert = is;
+// Quietly, what is being typed in stays as it is.
+function show(page, quietly) {
+  const open = all("details[open][id]").map((each) => each.id);
+  for (const id of quietly ? ["answer", "rest"] : ["main"]) $(id).replaceWith(page.getElementById(id));
+  for (const id of open) $(id)?.setAttribute("open", "");
+  if ($("bar-say")) $("bar-say").replaceWith(page.getElementById("bar-say"));
+  document.body.className = page.body.className;
+  document.title = page.title;
+  if (location.hash === "#brief") history.replaceState(null, "", location.pathname + location.search + "#answer");
+  dress();
 }
 
-function stopReading() {
-  clearTimeout(reading?.wait);
-  reading?.abort.abort();
-}
-
-function read() {
-  stopReading();
-  const abort = new AbortController();
-  reading = { abort, wait: setTimeout(() => part("understood", "understood", abort.signal), 300) };
-}
-
-async function tryOut() {
-  if (trying) {
-    trying = "again";
-    return;
-  }
-  do {
-    trying = "once";
-    await part("what-if", "what-if-result");
-  } while (trying === "again");
-  trying = undefined;
-}
-
-function tell(slider) {
-  const output = slider.parentElement.querySelector("output");
-  if (output) output.textContent = slider.value;
+// A question that was answered is answered anew when it changes; the old answer is marked until then.
+function again() {
+  stale(true);
+  job("again", 200, () => whole("do", $("lines").value.trim() ? "answer" : "", { quietly: true, fresh: !$("lines").value.trim() }));
 }
 
 function dress() {
-  for (const button of document.querySelectorAll("[data-print],[data-copy]")) button.hidden = false;
-  for (const input of document.querySelectorAll(".sliders input")) {
-    input.type = "range";
-    const output = document.createElement("output");
-    input.previousElementSibling.append(": ", output);
-    tell(input);
-  }
+  for (const button of all("[data-print],[data-copy],[data-do]")) button.hidden = false;
+  for (const input of all(".sl input[type=number]")) input.type = "range";
+  for (const input of all(".sl input[type=range]")) input.parentElement.querySelector("output").textContent = (+input.value).toFixed(1).replace(/\.0$/, "");
 }
 
 function convert(unit) {
-  for (const input of document.querySelectorAll("[data-in]")) {
+  for (const input of all("[data-in]")) {
     const { mm, in: inches } = input.dataset;
     if ([mm, inches].includes(input.value)) input.value = input.dataset[unit];
   }
 }
 
+function beside() {
+  const list = $("beside") || $("answer").appendChild(Object.assign(document.createElement("ol"), { id: "beside", className: "beside" }));
+  if (list.children.length > 2) list.firstElementChild.remove();
+  const item = list.appendChild(document.createElement("li"));
+  for (const part of [".cap.r", ".hero-svg", ".tens-pair>div:last-child"]) {
+    const copy = $("hero").querySelector(part).cloneNode(true);
+    all("[id]", copy).forEach((each) => each.removeAttribute("id"));
+    all(".knob", copy).forEach((each) => each.remove());
+    item.append(copy);
+  }
+  say("Set beside.");
+}
+
 document.addEventListener("submit", (event) => {
   event.preventDefault();
-  const does = event.submitter?.value;
-  if (does === "ladder") ladder();
-  else if (does === "what-if") tryOut();
-  else whole(event.submitter);
+  const { name = "do", value = "answer" } = event.submitter || {};
+  whole(name, value);
 });
 
 document.addEventListener("input", ({ target }) => {
-  if (target.id === "lines") read();
-  if (target.type === "range") {
-    tell(target);
-    tryOut();
-  }
+  if (target.matches(".sl input")) {
+    dress();
+    move();
+  } else if (target.id === "lines") {
+    read();
+    again();
+  } else if (target.closest("#brief")) again();
 });
 
 document.addEventListener("change", ({ target }) => {
@@ -148,6 +160,7 @@ document.addEventListener("change", ({ target }) => {
 
 document.addEventListener("click", async ({ target }) => {
   if (target.matches("[data-print]")) print();
+  if (target.matches("[data-do=beside]")) beside();
   if (target.matches("[data-copy]")) {
     const text = $(target.dataset.copy);
     text.select();
@@ -155,6 +168,37 @@ document.addEventListener("click", async ({ target }) => {
     say("Copied.");
   }
 });
+
+// A knob moves its field by how far it is drawn along its own direction.
+document.addEventListener("pointerdown", (event) => {
+  const knob = event.target.closest?.(".knob");
+  const field = knob && $(knob.dataset.for);
+  if (!field) return;
+  event.preventDefault();
+  const { x, y } = knob.dataset;
+  const scale = 760 / knob.ownerSVGElement.getBoundingClientRect().width;
+  const start = parseFloat(field.value) || 0;
+  const degrees = knob.dataset.for.endsWith("degrees");
+  const drag = (now) => {
+    const by = scale * ((now.clientX - event.clientX) * x + (now.clientY - event.clientY) * y);
+    const value = Math.max(1.5, start + by);
+    field.value = field.type === "range" ? value.toFixed(2) : degrees ? `${Math.round(value)}` : `${Math.round(value)} mm`;
+    dress();
+    move();
+  };
+  const drop = () => {
+    removeEventListener("pointermove", drag);
+    if (field.type !== "range") again();
+  };
+  addEventListener("pointermove", drag);
+  addEventListener("pointerup", drop, { once: true });
+  addEventListener("pointercancel", drop, { once: true });
+});
+
+addEventListener("popstate", () => job("back", 0, async (signal) => {
+  const answer = await fetch(location.pathname + location.search, { headers: { Accept: "text/html" }, signal });
+  show(new DOMParser().parseFromString(await answer.text(), "text/html"));
+}));
 
 dress();
 for (const name of location.search ? [] : kept) {

@@ -9,7 +9,8 @@ from tests.conftest import brief_of
 
 @pytest.fixture
 def lantern_bars(lantern):
-    return {bar.ratio: bar for bar in bars(reformulate(brief_of(lantern)))}
+    outcome = reformulate(brief_of(lantern))
+    return {bar.ratio: bar for bar in bars(outcome, outcome.ratios.after)}
 
 
 def test_ratios_with_a_window_come_first(lantern_bars):

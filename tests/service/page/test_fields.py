@@ -14,13 +14,15 @@ def test_fields_keep_every_value():
 
 
 def test_a_shared_address_leaves_out_what_does_not_matter():
-    """Other forms' dimensions, sliders and buttons are not shared; all else is, as typed."""
-    typed = b"lines=1+egg%0D%0A%C3%A9&form=cone&cone.height_mm=9+in&wave.crests=3&what.flour=5"
-    address = Fields.read(typed + b"&do=ladder&relax=a&example=lantern").shared()
+    """Other forms' dimensions, unmoved sliders and buttons are not shared; all else is."""
+    typed = b"lines=1+egg%0D%0A%C3%A9&form=cone&cone.height_mm=9+in&wave.crests=3&proposal=1"
+    typed += b"&hand.flour=5&was.flour=0&hand.thickness=3&was.thickness=3"
+    address = Fields.read(typed + b"&do=read&relax=a&example=lantern").shared()
     shared = parse_qs(urlsplit(address).query)
     assert shared == {
         "lines": ["1 egg\r\né"],
         "form": ["cone"],
         "cone.height_mm": ["9 in"],
+        "hand.flour": ["5"],
         "do": ["answer"],
     }

@@ -76,8 +76,8 @@ def test_the_page_answers_as_the_interface_does(client):
     moved = {line["ingredient"]: line for line in answer["lines"] if line["moved"]}
     page = send(client, BY_HAND).text
     rows = re.findall(
-        r'<tr class="moved">\s*<th scope="row">(.*?)</th>\s*<td>(.*?)</td>\s*'
-        r'<td class="grams">(.*?)\u00a0g</td>',
+        r'<tr class="moved">\s*<th scope="row">(.*?)</th>\s*<td>.*?<ins>(.*?)</ins></td>\s*'
+        r'<td class="grams">.*?<ins>(.*?)\u00a0g</ins></td>',
         page,
     )
     assert {name for name, _, _ in rows} == set(moved)
@@ -94,14 +94,14 @@ def test_what_was_typed_comes_back(client):
         assert f'value="{value}"' in page
     for name in ("flour_to_fat.min", "pieces", "wave.crest_radius_mm"):
         assert f'aria-describedby="{name}-fault"' in page
-    assert 'id="answer"' not in page
+    assert 'id="h-card"' not in page
 
 
 def test_a_line_that_cannot_be_read_is_named(client):
     """A line without meaning is marked where it stands, and the rest is answered."""
     page = send(client, {**BY_HAND, "lines": "2 cups flour\r\n\r\n3 cups fairy dust"}).text
     assert "fairy dust" in page
-    assert "Not read:" in page
+    assert "Set aside:" in page
 
 
 def test_doubt_is_shown_with_what_to_do(client):
@@ -125,7 +125,9 @@ def test_hostile_words_stay_words(client, hostile):
 @pytest.mark.parametrize(
     "body",
     [b"", b"&&&===", b"%", b"\xff\xfe=\x00", b"lines=%00%ff&do=answer", b"relax=%&do=answer",
-     b"do=answer&lines=1+egg&relax=keep%3D1", b"do=ladder", b"do=what-if&lines=2+cups+flour",
+     b"do=answer&lines=1+egg&relax=keep%3D1", b"do=apply",
+     b"do=apply&lines=2+cups+flour&proposal=[1]&hand.flour=nan",
+     b"proposal=[%22x%22,[{%22text%22:%221+egg%22}],1e999,1]&lines=2+cups+flour",
      b"lines=" + b"1+egg%0A" * 300 + b"&do=answer", b"example=nothing",
      b"do=answer&form=cylinder&lines=2+cups+flour&thickness=" + b"9" * 400,
      b"do=answer&form=wave&wave.crests=1.5&lines=2+cups+flour",
@@ -135,7 +137,7 @@ def test_hostile_words_stay_words(client, hostile):
 def test_no_form_breaks_the_page(client, body):
     """Whatever a form holds, the page comes back and says what is wrong with it."""
     sent = {"Content-Type": "application/x-www-form-urlencoded"}
-    for path in ("/", "/page/understood", "/page/what-if"):
+    for path in ("/", "/page/understood", "/page/moved"):
         answer = client.post(path, content=body, headers=sent)
         assert answer.status_code == 200, (path, answer.text)
         assert answer.headers["content-type"].startswith("text/html")
@@ -203,25 +205,25 @@ def test_every_example_is_answered(client):
 
 
 def test_the_pictures_are_those_of_the_interface(client):
-    """Section and template come from the addresses in the page, with a policy of their own."""
+    """The template comes from the address in the page, with a policy of its own."""
     page = client.get("/?example=chimney", headers=HTML).text
-    section = re.search(r'<img src="(/page/section.svg[^"]+)"', page)[1].replace("&amp;", "&")
     template = re.search(r'href="(/page/template.svg[^"]+)"', page)[1].replace("&amp;", "&")
-    for address in (section, template):
-        picture = client.get(address)
-        assert picture.status_code == 200, picture.text
-        assert picture.headers["content-type"].startswith("image/svg+xml")
-        assert "default-src 'none'" in picture.headers["content-security-policy"]
-    assert "sha256-" in client.get(template).headers["content-security-policy"]
-    assert client.get("/page/section.svg?q=%7B").status_code == 400
+    picture = client.get(template)
+    assert picture.status_code == 200, picture.text
+    assert picture.headers["content-type"].startswith("image/svg+xml")
+    assert "default-src 'none'" in picture.headers["content-security-policy"]
+    assert "sha256-" in picture.headers["content-security-policy"]
+    assert client.get("/page/template.svg?q=%7B").status_code == 400
 
 
 def test_the_files_of_the_page_are_small_and_its_own(client):
-    """One stylesheet and one module under 5 KB; no other file can be had."""
+    """A stylesheet, a module under 12 KB, an icon and a preview; no other file can be had."""
     css, js = client.get("/page/page.css"), client.get("/page/page.js")
     assert css.headers["content-type"].startswith("text/css")
     assert js.headers["content-type"].startswith("text/javascript")
-    assert len(js.content) < 5000
+    assert len(js.content) < 12_000
+    for picture in ("favicon.svg", "preview.svg"):
+        assert client.get(f"/page/{picture}").headers["content-type"] == "image/svg+xml"
     assert "@font-face" not in css.text
     assert "url(" not in css.text
     assert client.get("/page/page.html").status_code == 404

@@ -2,8 +2,10 @@
 
 import pytest
 
+from models.chance import CrackChance, Demand, Spread
 from models.dimension import read_length_mm
-from service.page.words import both_lengths, estimate_words, length, ratio_number
+from service.page.languages import say_in
+from service.page.words import both_lengths, in_ten, kitchens, length, limit, ratio_number
 
 
 @pytest.mark.parametrize(
@@ -34,11 +36,34 @@ def test_inches_come_with_their_millimetres():
     assert length(3.175, "mm") == "3.17\u00a0mm"
 
 
+def chance(value, low, high):
+    strains = Demand(bend=0.1, rise=0.0, flow=0.0, total=0.1)
+    spread = Spread(value=value, low=low, high=high)
+    grades = (value, value, 0.0, 0.0)
+    return CrackChance(
+        chance_percent=spread,
+        growth_mm=Spread(value=1, low=1, high=1),
+        grades_percent=grades,
+        demand=strains,
+        crack_strain=0.1,
+    )
+
+
 def test_no_estimate_claims_to_be_certain():
-    """A chance is about so much with its range; at its ends it is over or under."""
-    assert estimate_words(19.7, 2.1, 99.9) == "about 20\u00a0% (anywhere from 2 to 100\u00a0%)"
-    assert estimate_words(99.7, 46, 100).startswith("over 99")
-    assert estimate_words(0.2, 0, 3).startswith("under 1")
+    """A chance is so many in ten pieces with its range by kitchen, and never all or none."""
+    english = say_in("en")
+    assert in_ten(19.7) == "about 2 in 10"
+    assert in_ten(99.7) == "nearly all"
+    assert in_ten(0.2) == "fewer than 1 in 50"
+    assert kitchens(english, chance(19.7, 2.1, 99.9)) == "none to all 10, by kitchen"
+    assert kitchens(english, chance(50, 12, 88)) == "1 to 9 in 10, by kitchen"
+    assert kitchens(english, chance(50, 49, 52)) == "much the same in every kitchen"
+
+
+def test_a_limit_is_said_as_chances_are():
+    """Twenty per cent is 2 in 10, beside chances that are told so; 25 is no tenth."""
+    assert limit(say_in("en"), 20) == "2 in 10"
+    assert limit(say_in("en"), 25) == "25 in 100"
 
 
 def test_a_ratio_without_a_denominator_is_a_dash():
