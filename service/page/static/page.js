@@ -45,8 +45,16 @@ function carry(old, next) {
     if (input === was) focused = twin;
   }
   for (const { id } of all("details[open]", old)) next.querySelector(`#${id}`)?.setAttribute("open", "");
+  const at = spot(was);
   old.replaceWith(next);
-  focused?.focus();
+  (focused || at())?.focus({ preventScroll: true });
+}
+
+// Where the focus is, to be found again when what it is in was put in place anew.
+function spot(was) {
+  const within = was.parentElement?.id;
+  const named = was.name && `[name="${CSS.escape(was.name)}"][value="${CSS.escape(was.value)}"]`;
+  return () => was.isConnected ? null : (was.id && $(was.id)) || (was.nodeName === "SUMMARY" && $(within)?.firstElementChild) || (named && document.querySelector(named));
 }
 
 const read = () => job("read", 250, async (signal) => carry($("understood"), (await post("/page/understood", [], signal)).getElementById("understood")));
@@ -95,8 +103,10 @@ async function whole(name, value, { quietly, fresh } = {}) {
 // Quietly, what is being typed in stays as it is.
 function show(page, quietly) {
   const open = all("details[open][id]").map((each) => each.id);
+  const at = spot(document.activeElement);
   for (const id of quietly ? ["answer", "rest"] : ["main"]) $(id).replaceWith(page.getElementById(id));
   for (const id of open) $(id)?.setAttribute("open", "");
+  at()?.focus({ preventScroll: true });
   if ($("bar-say")) $("bar-say").replaceWith(page.getElementById("bar-say"));
   document.body.className = page.body.className;
   document.title = page.title;
