@@ -124,16 +124,17 @@ def _least_ratio(limit: RatioLimit, others: Problem) -> Fraction | None:
     gap = RATIO_GAP * (share or 1.0)
     best: Fraction | None = None
     tried = limit.value
-    while True:
+    while tried or limit.side == "min":  # no ratio lies below none
         excess = ratio_excess(limit.ratio, float(tried), options)
         nearer = program.minimising(tuple(sign * e / flour for e in excess))
-        closest = gap * float(tried)
+        closest = gap * float(tried or limit.value)
         at_most = np.inf if best is None else -closest  # else nothing lies nearer
         answer = others.minimum_of(nearer, at_most, closest)
         value = answer.weighed.measured(limit) if answer else None
         if value is None or (best is not None and sign * (value - best) >= 0):
             return best
         best = tried = value
+    return best
 
 
 def _least_change(limit: ChangeLimit, others: Problem) -> Fraction | None:

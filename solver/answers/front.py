@@ -23,14 +23,16 @@ SAFE_PERCENT = 2.0
 def front_of(free: Problem, target: Target, points: int) -> Iterator[FrontPoint]:
     """Yield the front from the dough as it is to a safe one, evenly spaced in log odds.
 
-    The last is the safest dough, or one at `SAFE_PERCENT` where the safest is safer still.
+    None where no dough keeps the other limits. The last is the safest dough, or one at
+    `SAFE_PERCENT` where the safest is safer still.
 
     `free` may roll every sheet that a ladder may.
     """
     limit, before, draws = free.crack_limit, free.ready.before, free.ready.draws
     thin = free.at(min(free.sheets, key=lambda s: crack_percent(before, s.target, draws)))
     best = safest(thin.crack_limit, thin.without(thin.crack_limit))
-    assert best is not None, "the dough rolls as it is"
+    if best is None:
+        return
     highest = crack_percent(before, target, draws)
     lowest = max(_chance_of(best), min(highest, SAFE_PERCENT))
     seen: set[tuple[object, ...]] = set()

@@ -182,14 +182,10 @@ class _Hunt:
             bound = np.inf if self.proved else self.bound
             return Found(None, np.inf, bound, self.proved)
         bound = self.cost if self.proved else min(self.bound, self.cost)
-        ties = [p for p in self.near if self._cost(p) <= self.cost + COST_TIE]
-        return Found(
-            self._picks(self.best),
-            self.cost,
-            bound,
-            self.proved,
-            tuple(dict.fromkeys(self._picks(p) for p in ties)),
-        )
+        near = np.array(self.near)
+        ties = near[self.table.costs[near].sum(axis=1) <= self.cost + COST_TIE]
+        distinct = dict.fromkeys(map(tuple, (ties - self.table.starts).tolist()))
+        return Found(self._picks(self.best), self.cost, bound, self.proved, tuple(distinct))
 
     def try_near(self, picks: Picks | None) -> None:
         """Keep the cheapest answer that differs from `picks` (or staying) in one line at most."""
@@ -311,19 +307,20 @@ class _Hunt:
         picks = combinations(left, reduced, budget, table.use_and_cost, room, table.starts, longest)
         if not len(picks):
             return
-        worth = reduced if prices.elastic else table.costs
-        worths = worth[picks].sum(axis=1)
+        costs = table.costs[picks].sum(axis=1)
+        worths = reduced[picks].sum(axis=1) if prices.elastic else costs
+        order = np.argsort(worths, kind="stable")
         refused = 0
-        for at in np.argsort(worths, kind="stable"):
+        for place, at in enumerate(order):
             row = picks[at]
-            if self._cost(row) > self._highest():
+            if costs[at] > self._highest():
                 if prices.elastic:
                     continue
                 return
-            if self.best is not None and self._cost(row) > self.cost - COST_TIE:
-                if self._cost(row) <= self.cost + COST_TIE:
-                    self.near.append(row)
-            elif self.search.takes(row):
+            if self.best is not None and costs[at] > self.cost - COST_TIE:
+                self._keep_ties(picks[order[place:]], costs[order[place:]])
+                return
+            if self.search.takes(row):
                 self._keep(row)
                 if self.gap == np.inf:
                     return
@@ -331,6 +328,11 @@ class _Hunt:
                 refused += 1
                 if refused > MOST_REFUSED:
                     raise RowsTooLoose
+
+    def _keep_ties(self, rows: np.ndarray, costs: np.ndarray) -> None:
+        """Keep what costs the same, cheapest first; within a gap any of them will do."""
+        if not self.gap:
+            self.near.extend(rows[: np.searchsorted(costs, self.cost + COST_TIE, side="right")])
 
     def _keep(self, row: np.ndarray) -> None:
         self.best, self.cost = row, self._cost(row)

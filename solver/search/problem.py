@@ -173,6 +173,9 @@ class Problem:
         return search.expected() if isinstance(search, ChanceSearch) else 0.0
 
     def _least(self, at_most: float) -> Answer | None:
+        staying = self.answer((0,) * len(self.options))
+        if at_most >= 0 and staying.meets(self.limits):  # any move costs more
+            return staying
         try:
             self._refuse_steps(self.program)
             found = self._search.cheapest(at_most)

@@ -183,3 +183,12 @@ def test_shortening_for_butter_takes_a_larger_batch():
     dough = sum(line.after.grams for line in swap.lines)
     assert swap.pieces.dough_grams == pytest.approx(dough)
     assert dough < sum(line.before.grams for line in swap.lines)
+
+
+def test_where_no_dough_keeps_the_other_limits_there_is_no_front():
+    """One egg and two spoons of milk never come to half as much again as the flour."""
+    window = {"liquid_per_flour": {"min": 1.5}}
+    ladder = climb(ladder_brief(points=8, window=window), lambda: 600.0)
+    assert ladder.complete
+    assert ladder.front == ()
+    assert "as_written" in {rung.code for rung in ladder.rungs}

@@ -91,3 +91,14 @@ def only(brief, names):
         n: p for n, p in bounds.items() if f"max_change_percent.{n}" in names
     }
     return kept
+
+
+def test_a_dough_without_any_liquid_can_be_asked_for_none(lantern):
+    """Butter and starch alone: nothing liquid may move, so the one bound that works is none."""
+    lines = [("unsalted butter", 452, "g"), ("cornstarch", 50, "g")]
+    lantern["recipe"]["lines"] = [{"ingredient": i, "quantity": q, "unit": u} for i, q, u in lines]
+    asked = {**lantern, "window": {}, "limits": {"liquid_per_flour": {"min": 0.15}}}
+    (conflict,) = reformulate(brief_of(asked)).conflicts
+    assert (conflict.limit, conflict.relax_to) == ("limits.liquid_per_flour.min", 0)
+    asked["limits"] = {"liquid_per_flour": {"min": conflict.relax_to}}
+    assert reformulate(brief_of(asked)).outcome == "unchanged"
