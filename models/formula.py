@@ -9,7 +9,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from models.ingredient import Ingredient, Role
-from models.measures import Amount
+from models.measures import EGG_PIECES, Amount
 from models.ratios import DEFAULT_POWDER_STRENGTH, Masses, Ratios, add_masses, masses_of, ratios_of
 from models.reading import Uncertain
 from models.recipe import Recipe
@@ -34,6 +34,12 @@ class FormulaLine:
     def role(self) -> Role:
         """What the ingredient does in the dough."""
         return self.ingredient.role
+
+    @property
+    def is_mixed(self) -> bool:
+        """Whether it is of several foods, not only pieces of egg: such a line stays as it is."""
+        parts = self.amount.parts
+        return len(parts) > 1 and any(p.ingredient.unit_name not in EGG_PIECES for p in parts)
 
     @property
     def grams(self) -> Fraction:

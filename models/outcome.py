@@ -64,6 +64,7 @@ class OutcomeLine(Value):
     change_percent: float | None
     reason: str | None
     uncertain: Uncertain | None = None
+    line: int | None = None
 
 
 class WindowBound(Value):
@@ -164,7 +165,7 @@ class FormReport(Value):
 
 
 class AsideLine(Value):
-    """A line of the recipe that is none of its dough: where it stands, its words, and why."""
+    """A line that is none of the dough: where it stands, counted from 1, its words, and why."""
 
     line: int
     text: str

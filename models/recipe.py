@@ -30,7 +30,8 @@ from models.ingredient import Ingredient
 from models.measures import GRAMS_PER, Amount, Part, Term, Unit, grams_of
 from models.pantry import Pantry, fold, known_pantry
 from models.reading import Reading, SetAside, UnreadableLine, set_aside, understand_line
-from models.reading.parts import without_other_parts
+from models.reading.parts import flour_in
+from models.reading.whole import Whole, understand_whole, without_bullets
 from models.value import Legible, Name, Quantity, Value
 
 FINEST_KITCHEN_FRACTION = 16
@@ -68,15 +69,23 @@ class TextLine(Value):
             raise ValueError("to pin a line give ingredient, quantity and unit, or aside alone")
         return self
 
-    def read(self, pantry: Pantry) -> Reading | SetAside:
-        """Return what the line means; raise UnreadableLine where it is pinned to what is not."""
+    @property
+    def is_pinned(self) -> bool:
+        """Whether the caller says what the line means."""
+        return bool(self.aside) or self.ingredient is not None
+
+    def read(self, pantry: Pantry, text: str | None = None) -> Reading | SetAside:
+        """Return what the line means, or `text` in its words' place.
+
+        Raises UnreadableLine where the line is pinned to what is not.
+        """
         if self.aside:
             return set_aside("note", "It was set aside by hand.")
         if self.ingredient is not None and self.quantity is not None and self.unit is not None:
             ingredient = find_ingredient(self.ingredient, pantry)
             amount = measured_amount(ingredient, self.quantity, self.unit)
             return Reading(ingredient=ingredient, amount=amount, uncertain=None)
-        return understand_line(self.text, pantry)
+        return understand_line(text or self.text, pantry)
 
 
 class MeasuredLine(Value):
@@ -86,7 +95,7 @@ class MeasuredLine(Value):
     quantity: Quantity
     unit: Unit
 
-    def read(self, pantry: Pantry) -> Reading:
+    def read(self, pantry: Pantry, text: str | None = None) -> Reading:
         """Return what the line means; raise UnreadableLine for an unknown or unweighable one."""
         ingredient = find_ingredient(self.ingredient, pantry)
         amount = measured_amount(ingredient, self.quantity, self.unit)
@@ -122,7 +131,7 @@ RecipeLine = Annotated[
 
 
 class DoubtfulLine(Value):
-    """A line that could not be read: where it stands, and why."""
+    """A line that could not be read: where it stands, counted from 1, and why."""
 
     line: int
     message: str
@@ -165,12 +174,19 @@ class Recipe(Value):
         return known_pantry().with_custom(self.custom_ingredients)
 
     @cached_property
+    def whole(self) -> Whole:
+        """The recipe understood as a whole: its lines, their parts, what they say it makes."""
+        pantry = self.pantry
+        texts = [line.text if isinstance(line, TextLine) else "" for line in self.lines]
+        texts = without_bullets(texts)
+        lines = tuple(line.read(pantry, text) for line, text in zip(self.lines, texts, strict=True))
+        fixed = [not isinstance(line, TextLine) or line.is_pinned for line in self.lines]
+        return understand_whole(texts, lines, self.part, fixed)
+
+    @property
     def understood(self) -> tuple[Reading | SetAside, ...]:
         """What each line means, or why it is set aside, in the recipe's order."""
-        pantry = self.pantry
-        lines = tuple(line.read(pantry) for line in self.lines)
-        texts = [line.text if isinstance(line, TextLine) else "" for line in self.lines]
-        return without_other_parts(texts, lines, self.part)
+        return self.whole.lines
 
     def readings(self) -> Iterator[Reading]:
         """Yield what each line of the dough means, in the recipe's order."""
@@ -184,13 +200,13 @@ class Recipe(Value):
     @property
     def has_flour(self) -> bool:
         """Whether any flour is weighed: without it there is no ratio to speak of."""
-        return any(r.ingredient.role == "flour" and r.amount.grams for r in self.readings())
+        return flour_in(self.understood) > 0
 
     @property
     def doubtful(self) -> tuple[DoubtfulLine, ...]:
         """The lines that could not be read and could change an answer."""
         return tuple(
-            DoubtfulLine(line=at, message=line.aside.message)
+            DoubtfulLine(line=at + 1, message=line.aside.message)
             for at, line in enumerate(self.understood)
             if isinstance(line, SetAside) and line.is_doubtful
         )

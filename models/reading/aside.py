@@ -17,6 +17,7 @@ from models.reading.kitchen_words import NEXT_TO_NOTHING, PACKS, PINCHES, VAGUE
 from models.reading.line import Reading, read_line
 from models.reading.naming import find_name
 from models.reading.numerals import read_numeral
+from models.reading.page_words import is_furniture, is_nutrition, opens, yield_in
 from models.reading.tangles import untangled
 from models.reading.tokens import TokenLine
 from models.reading.units import read_unit
@@ -72,18 +73,24 @@ _NOT_FOOD = re.compile(
     re.IGNORECASE,
 )
 _FACTS = re.compile(
-    r"^\W*(?:makes?|yields?|serves?|servings?|portions?|(?:prep(?:aration)?|cook(?:ing)?|bak(?:e|ing)"
-    r"|total|chill(?:ing)?|rest(?:ing)?|active|inactive)[ -]?time|ready in|oven|temperature"
-    r"|difficulty|author|course|cuisine|calories|ergibt|reicht für|zubereitung(?:szeit)?|backzeit"
-    r"|ruhezeit|kühlzeit|ofen|pour \d+ (?:personnes|biscuits|pièces)|préparation|cuisson|repos)\b",
+    r"^\W*(?:makes?|yields?|serves?|servings?|portions?|(?:[a-z-]+ )?time|ready in|oven|temperature"
+    r"|difficulty|author|course|cuisine|category|keywords?|calories|skill level|per (?:serving"
+    r"|portion)"
+    r"|ergibt|reicht für|\w*zeit|schwierigkeit\w*|portionen|kategorie|(?:back)?ofen|zubereitung"
+    r"|temps|difficulté|niveau|coût|budget|personnes|préparation|cuisson|repos"
+    r"|réfrigération)\b(?! of\b)",
     re.IGNORECASE,
 )
 _STEPS = re.compile(
-    r"^\W*(?:\d+[.)]\s*|step \d+\W*|schritt \d+\W*)?(?:pre-?heat|heat|melt|mix|beat|cream|whisk"
+    r"^\W*(?:(?:step|schritt|étape|etape) \d+\b|(?:\d+[.)]\s*)?(?:(?:next|first|finally|now|to make"
+    r"|zuerst|dann|danach|anschließend|nun|zum schluss|ensuite|puis|enfin"
+    r"|d[’']abord)\b[ ,]*)?(?:pre-?heat|heat|melt|mix|beat|cream|whisk"
     r"|stir|add|bake|roll|cut|chill|combine|sift|fold|knead|place|pour|let|leave|cool|line|in an? "
     r"|using|use|transfer|wrap|refrigerate|remove|divide|shape|drape|press|bring|turn|set|when|once"
     r"|meanwhile|then|den |die |das |alle |mehl |butter (?:und|mit)|préchauffe|mélange|ajoute"
-    r"|étale|verser|incorpore|faites|laisse|dans )",
+    r"|étale|verser|versez|incorpore|faites|laisse|dans |sortez|formez|enfournez|découpe|abaisse"
+    r"|ajouter"
+    r"|faire|couper|pétri|battre|fouette|garnir|mettez|mettre|disposer|dispose|den teig))",
     re.IGNORECASE,
 )
 _KITCHEN = re.compile(
@@ -108,6 +115,8 @@ _MESSAGES: dict[AsideCode, str] = {
     "not_food": "It is no ingredient.",
     "note": "It is a note, not an ingredient.",
 }
+_NUMBERED = re.compile(r"^\W*\d{1,2}[.)]\s+[^\W\d_]")
+_STEP_ALONE = re.compile(r"\W*(?:step|schritt|[ée]tape) \d+\W*", re.IGNORECASE)
 _STEP_WORDS = 7
 """A line of fewer words is no step of a method."""
 
@@ -115,12 +124,14 @@ _STEP_WORDS = 7
 @lru_cache(maxsize=8192)
 def understand_line(text: str, pantry: Pantry) -> Reading | SetAside:
     """Return what a line means, or why it is set aside; never raises."""
-    if len(text) > MAX_CHARACTERS:
-        return set_aside("unread", f"It is longer than {MAX_CHARACTERS} characters.")
-    if heading_of(text) is not None:
+    if len(text) >= MAX_CHARACTERS:
+        return set_aside("unread", f"It has {MAX_CHARACTERS} characters or more.")
+    if heading_of(text) is not None or opens(text) is not None:
         return set_aside("heading")
-    if _FACTS.search(text) or _is_step(text):
+    if _FACTS.search(text) or _is_step(text) or is_nutrition(text) or yield_in(text):
         return set_aside("not_food")
+    if is_furniture(text):
+        return set_aside("note")
     try:
         reading = read_line(untangled(text, pantry), pantry)
         is_food = reading.uncertain is None or reading.uncertain.code != "unknown_food"
@@ -164,9 +175,13 @@ def is_finish(heading: str) -> bool:
 
 
 def _is_step(text: str) -> bool:
+    words = text.split()
+    if _NUMBERED.match(text) and (len(words) >= _STEP_WORDS or text.rstrip().endswith(".")):
+        return True
     if not _STEPS.match(text):
         return False
-    words = text.split()
+    if _STEP_ALONE.fullmatch(text):
+        return True
     return (
         bool(_KITCHEN.search(text))
         or len(words) >= _STEP_WORDS
@@ -192,6 +207,15 @@ def _why_unread(text: str, unreadable: UnreadableLine, pantry: Pantry) -> SetAsi
         long = len(text.split()) > _STEP_WORDS
         return set_aside("note" if long and named is None else "no_amount")
     return set_aside("unread", str(unreadable))
+
+
+def weighs_out(text: str) -> bool:
+    """Tell whether a number with a unit stands in a line."""
+    line = TokenLine(text[:MAX_CHARACTERS])
+    return any(
+        token.kind == "number" and read_unit(line, at + 1) is not None
+        for at, token in enumerate(line)
+    )
 
 
 def _opens_amount(line: TokenLine, at: int) -> bool:

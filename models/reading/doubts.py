@@ -13,6 +13,8 @@ SEVERITY = (
     "nearest_food",
     "spelling",
     "words",
+    "several",
+    "vague",
     "alternative",
     "number",
     "disagreement",

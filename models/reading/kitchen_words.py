@@ -15,7 +15,20 @@ def _set(words: str) -> frozenset[str]:
 PINCH_GRAMS = Fraction(2, 5)
 """Grams of a pinch or dash: about a sixteenth of a teaspoon of salt, at 6 g a teaspoon."""
 
+_VAGUE_WORDS: dict[tuple[str, Fraction], str] = {
+    ("g", Fraction(30)): "handful handfuls handvoll poignée poignées",
+    ("g", Fraction(15)): "knob knobs dollop dollops glug glugs klecks schuss lump lumps",
+    ("g", Fraction(5)): "splash splashes drizzle drizzles dab dabs spritzer filet trait traits",
+    ("g", Fraction(2)): "fläschchen",
+    ("ml", Fraction(200)): "glass glasses glas verre verres",
+    ("ml", Fraction(250)): "tasse tassen tasses mug mugs",
+    ("ml", Fraction(350)): "bol bols",
+}
+"""Measures that nobody can check, at what a kitchen means by them; always with a doubt."""
+VAGUE_UNITS = frozenset(word for words in _VAGUE_WORDS.values() for word in words.split())
+
 _UNIT_WORDS: dict[tuple[str, Fraction], str] = {
+    **_VAGUE_WORDS,
     ("cup", Fraction(1)): "cup cups cupful cupfuls c",
     ("cup", Fraction(2)): "pint pints pt pts",
     ("cup", Fraction(4)): "quart quarts qt qts",
@@ -82,8 +95,8 @@ SAYING_NOTHING = _set(
 )
 TIMES = _set("x × * ✕ ⨯")
 NEXT_TO_NOTHING = _set(
-    "some few little splash splashes drizzle dab dabs bit bits touch hint nip sprinkle sprinkling"
-    " etwas einige paar bisschen peu filet quelques quelques"
+    "some few little bit bits touch hint nip sprinkle sprinkling"
+    " etwas einige paar bisschen peu quelques"
 )
 """Of the vague measures those that no dough hangs on."""
 JOINTS = _set("+ plus and & und et")
@@ -97,10 +110,9 @@ HEAT_TIME_LENGTH = _set(
     " degree degrees f fahrenheit celsius inch inches in cm mm"
 )
 VAGUE = _set(
-    "handful handfuls knob knobs splash splashes drizzle glug glugs dab dabs dollop"
-    " dollops bit bits few some several couple sprinkle sprinkling touch hint nip little"
-    " etwas einige paar bisschen peu filet noisette"
-    " lump lumps spoonful spoonfuls spoon spoons scoop scoops"
+    "bit bits few some several couple sprinkle sprinkling touch hint nip little"
+    " etwas einige paar bisschen peu"
+    " spoonful spoonfuls spoon spoons scoop scoops"
 )
 
 # Around a name ------------------------------------------------------------------------------------
@@ -147,7 +159,11 @@ NAMELESS = HANDLING | SILENT | PACKS
 
 FRESH = "fresh"
 OF = _set("of from")
-SIZES = _set("small medium large extra jumbo big xl")
+SIZES = _set(
+    "small medium large extra jumbo big xl moyen moyens moyenne petit petits petite gros grosse"
+    " klein"
+    " kleine kleines große grosses großes mittlere mittleres mittelgroße"
+)
 TO_TASTE = (
     "to taste",
     "as needed",
@@ -180,7 +196,8 @@ CHANGES_THE_FOOD = _set(
     " date palm cricket"
     # without what the name says
     " vegan vegane veganer veganes vegetal vegetale plant plantbased pflanzliche pflanzlicher"
-    " dairyfree nondairy milkfree eggfree eggless glutenfree glutenfreies glutenfreie gf keto"
+    " dairyfree nondairy milkfree nutfree soyfree eggfree eggless glutenfree glutenfreies"
+    " glutenfreie gf keto"
     " paleo imitation artificial substitute replacer replacement alternative ersatz mock faux"
     # another thing made of it
     " extract essence aroma flavor flavoring flavour flavouring arome syrup sirup sirop sauce"
@@ -190,6 +207,12 @@ CHANGES_THE_FOOD = _set(
 )
 """Words beside a known name, as they are folded, that make another food of it: what is left would
 hide an allergen, or invent one."""
+
+FREE_FROM = _set(
+    "vegan vegane veganer veganes dairyfree nondairy milkfree nutfree soyfree eggfree eggless"
+    " glutenfree gf plantbased"
+)
+"""Words among these that leave the figures of a food as they are, and its allergens open."""
 
 # Fillings -----------------------------------------------------------------------------------------
 

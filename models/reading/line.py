@@ -5,7 +5,7 @@ sentence that says what to do. Its steps are its neighbours: `tokens`, `numerals
 `quantities`, `segments`, `naming`, `weights`, `remarks`.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
@@ -16,6 +16,7 @@ from models.pantry import Pantry, fold
 from models.reading.doubts import Uncertain, UnreadableLine, gravest, quoted
 from models.reading.kitchen_words import (
     CHANGES_THE_FOOD,
+    FREE_FROM,
     HANDLING,
     HEAD_ENDS,
     JOINTS,
@@ -36,6 +37,7 @@ from models.reading.refusals import (
 )
 from models.reading.remarks import Subject, judge
 from models.reading.segments import Phrase, Segment, divide
+from models.reading.several import written_out
 from models.reading.tokens import DASHES, Token, TokenLine
 from models.reading.unfamiliar import respelt, unfamiliar_food
 from models.reading.weights import WeighedQuantity, weigh
@@ -60,6 +62,9 @@ def read_line(text: str, pantry: Pantry) -> Reading:
     """
     if len(text) > MAX_CHARACTERS:
         raise too_long(text, MAX_CHARACTERS)
+    each = written_out(text, pantry)
+    if each:
+        return _together([read_line(one, pantry) for one in each])
     line = TokenLine(text)
     shares = [_name(line, segment, pantry) for segment in divide(line, pantry)]
     if not shares[0].segment.quantities:
@@ -79,6 +84,25 @@ def read_line(text: str, pantry: Pantry) -> Reading:
     if amount.grams > MOST:
         raise too_much(line.text)
     return Reading(_main([share.known for share in counted]), amount, gravest(doubts))
+
+
+def _together(readings: list[Reading]) -> Reading:
+    """Return one reading of several foods on one line, each by its own amount."""
+    parts: dict[str, Part] = {}
+    for part in (part for reading in readings for part in reading.amount.parts):
+        before = parts.get(part.ingredient.name, Part(part.ingredient, Fraction(0)))
+        parts[part.ingredient.name] = Part(part.ingredient, before.grams + part.grams)
+    doubts = [one.uncertain for one in readings if one.uncertain is not None]
+    if len(parts) > 1 and any(p.ingredient.unit_name not in EGG_PIECES for p in parts.values()):
+        doubts.append(_several_doubt(parts))
+    terms = tuple(term for reading in readings for term in reading.amount.terms)
+    amount = Amount(tuple(parts.values()), terms)
+    return Reading(_main([one.ingredient for one in readings]), amount, gravest(doubts))
+
+
+def _several_doubt(names: Iterable[str]) -> Uncertain:
+    said = f"{' and '.join(names)} were counted, each by its own amount; the line never moves."
+    return Uncertain.of("several", f"{said} Write each on a line of its own to let it move.")
 
 
 @dataclass(slots=True)
@@ -145,7 +169,9 @@ def _another_food(line: TokenLine, segment: Segment, phrase: Phrase, named: Name
     while start < named.start and line[start].plain in NAMELESS:
         start += 1
     role = named.ingredient.role if end == named.end else None
-    found, doubt = unfamiliar_food(line.between(start, end), role)
+    changing = [w for w in _folded(beside) if _makes_another(w, named.ingredient)]
+    like = named.ingredient if role and FREE_FROM.issuperset(changing) else None
+    found, doubt = unfamiliar_food(line.between(start, end), role, like)
     return _Share(segment, found, [(start, end)], doubt)
 
 
@@ -207,10 +233,9 @@ def _understand_names(
         following = share.ingredient = share.ingredient or following
     for share, earlier in zip(counted[1:], counted, strict=False):
         share.ingredient = share.ingredient or earlier.ingredient
-    if len({one.name for one in named}) > 1 and any(
-        one.unit_name not in EGG_PIECES for one in named
-    ):
-        raise second_ingredient(named[0], next(one for one in named if one.name != named[0].name))
+    names = dict.fromkeys(share.known.name for share in counted)
+    if len(names) > 1 and any(one.unit_name not in EGG_PIECES for one in named):
+        doubts.append(_several_doubt(names))
     return counted
 
 

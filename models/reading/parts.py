@@ -1,74 +1,101 @@
 """The parts of a recipe: which lines stand under which heading, and which part is the dough.
 
 The dough is the part with the most flour, or the one that is asked for. What is named as going on,
-in or beside the baked dough, and every other part with flour of its own, is set aside. A heading
-that only groups ingredients ("dry", "wet") divides nothing.
+in or beside the baked dough, and every other part with flour of its own, is set aside; a starter is
+of the dough. A heading that only groups ingredients ("dry", "wet") divides nothing.
 """
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from models.reading.aside import SetAside, heading_of, is_finish, set_aside
 from models.reading.line import Reading
+from models.reading.page_words import opens
 
 Understood = Reading | SetAside
 
+_OF_THE_DOUGH = re.compile(
+    r"\b(?:dry|wet|liquids?|starter|preferment|pre-ferment|poolish|levain|biga|tangzhong|soaker"
+    r"|(?:vor|sauer)teig|quellst[üu]ck|kochst[üu]ck|br[üu]hst[üu]ck|trockene? zutaten"
+    r"|fl[üu]ssige? zutaten"
+    r"|sec(?:s|he|hes)?|liquides?|humides?)\b",
+    re.IGNORECASE,
+)
+"""Headings of parts that go into the dough whole, even with flour of their own."""
 
-def parts_of(texts: Sequence[str], understood: Sequence[Understood]) -> list[str | None]:
-    """Return the heading that each line stands under, None above the first."""
+
+def parts_of(
+    texts: Sequence[str], lines: Sequence[Understood], title: int | None = None
+) -> tuple[str | None, ...]:
+    """Return the heading that each line stands under, None above the first.
+
+    The title at `title`, and a heading such as "Ingredients", name no part.
+    """
     parts: list[str | None] = []
     part: str | None = None
-    for text, line in zip(texts, understood, strict=True):
-        if isinstance(line, SetAside) and line.aside.code == "heading":
-            part = heading_of(text)
+    for at, (text, line) in enumerate(zip(texts, lines, strict=True)):
+        if at != title and isinstance(line, SetAside) and line.aside.code == "heading":
+            part = None if opens(text) is not None else heading_of(text)
         parts.append(part)
-    return parts
+    return tuple(parts)
 
 
 def without_other_parts(
-    texts: Sequence[str], understood: Sequence[Understood], wanted: str | None
+    parts: Sequence[str | None], lines: Sequence[Understood], wanted: str | None
 ) -> tuple[Understood, ...]:
     """Return the lines with those of other parts than the dough set aside."""
-    parts = parts_of(texts, understood)
     if not any(parts):
-        return tuple(understood)
-    dough = wanted if wanted in parts else _most_floury(parts, understood)
+        return tuple(lines)
+    asked = wanted is not None and wanted in parts
+    dough = wanted if asked else _most_floury(parts, lines)
+    others = {
+        part
+        for part in dict.fromkeys(parts)
+        if part != dough and (asked or (part is not None and _is_other(part, parts, lines)))
+    }
     return tuple(
-        set_aside("other_part", f'It stands under "{part}", which is no part of the dough.')
-        if isinstance(line, Reading) and _is_other(part, dough, wanted, parts, understood)
-        else line
-        for part, line in zip(parts, understood, strict=True)
+        _of_other_part(part) if part in others and _measures(line) else line
+        for part, line in zip(parts, lines, strict=True)
     )
 
 
-def _is_other(
-    part: str | None,
-    dough: str | None,
-    wanted: str | None,
-    parts: Sequence[str | None],
-    understood: Sequence[Understood],
-) -> bool:
-    if part == dough:
-        return False
-    if wanted is not None and wanted in parts:
-        return True
-    return part is not None and (is_finish(part) or _flour(part, parts, understood) > 0)
-
-
-def _most_floury(parts: Sequence[str | None], understood: Sequence[Understood]) -> str | None:
-    names = list(dict.fromkeys(parts))
-    candidates = [name for name in names if name is None or not is_finish(name)] or names
-    return max(candidates, key=lambda part: _flour(part, parts, understood))
-
-
-def _flour(
-    part: str | None, parts: Sequence[str | None], understood: Sequence[Understood]
-) -> Fraction:
+def flour_in(lines: Iterable[Understood]) -> Fraction:
+    """Return the grams of flour in the lines that count."""
     return sum(
         (
-            line.amount.grams
-            for name, line in zip(parts, understood, strict=True)
-            if name == part and isinstance(line, Reading) and line.ingredient.role == "flour"
+            part.grams
+            for line in lines
+            if isinstance(line, Reading)
+            for part in line.amount.parts
+            if part.ingredient.role == "flour"
         ),
         Fraction(0),
     )
+
+
+def _measures(line: Understood) -> bool:
+    return isinstance(line, Reading) or line.is_doubtful
+
+
+def _of_other_part(part: str | None) -> SetAside:
+    where = "above the parts" if part is None else f'under "{part}"'
+    return set_aside("other_part", f"It stands {where}, which is no part of the dough.")
+
+
+def _is_other(part: str, parts: Sequence[str | None], lines: Sequence[Understood]) -> bool:
+    if is_finish(part):
+        return True
+    return not _OF_THE_DOUGH.search(part) and _flour_of(part, parts, lines) > 0
+
+
+def _most_floury(parts: Sequence[str | None], lines: Sequence[Understood]) -> str | None:
+    names = list(dict.fromkeys(parts))
+    candidates = [name for name in names if name is None or not is_finish(name)] or names
+    return max(candidates, key=lambda part: _flour_of(part, parts, lines))
+
+
+def _flour_of(
+    part: str | None, parts: Sequence[str | None], lines: Sequence[Understood]
+) -> Fraction:
+    return flour_in(line for name, line in zip(parts, lines, strict=True) if name == part)

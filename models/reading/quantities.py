@@ -8,7 +8,7 @@ quantity of, and what that weighs, is the business of `models.reading`; bare num
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from models.measures import CUPS_PER, GRAMS_PER, Term, number_words
+from models.measures import CUPS_PER, GRAMS_PER, Term, number_words, words
 from models.reading.doubts import Uncertain, UnreadableLine, quoted
 from models.reading.kitchen_words import (
     EACH,
@@ -22,8 +22,10 @@ from models.reading.kitchen_words import (
     PINCH_GRAMS,
     PINCHES,
     SAYING_NOTHING,
+    SIZES,
     TIMES,
     VAGUE,
+    VAGUE_UNITS,
 )
 from models.reading.numerals import Numeral, is_article, read_numeral
 from models.reading.tokens import DASHES, TokenLine
@@ -32,6 +34,7 @@ from models.reading.units import WrittenUnit, past_words, read_unit
 MOST = 1_000_000  # as for every quantity that crosses the wire
 
 _BEFORE_UNIT = HEDGES | SAYING_NOTHING | FILLED_BEFORE | FILLED_ALWAYS | FIRMLY
+_BEFORE_VAGUE = SIZES | {"generous", "good", "little"}
 _FAMILIES = (("lb", "oz"), ("kg", "g"), ("l", "ml"), ("cup", "tbsp", "tsp", "fl_oz"))
 """Units that follow one another in one amount: 1 lb 4 oz. Others restate it: 8 oz 226 g."""
 
@@ -104,7 +107,7 @@ def read_quantity(line: TokenLine, at: int, *, bare: bool) -> Quantity | None:
     if start == at and (line[at - 1].plain in NO_AMOUNT_AFTER or _is_inside_word(line, at)):
         return None
     _refuse_negative(line, at)
-    if line[start].plain in PINCHES:
+    if line[start].plain in PINCHES or (start <= 2 and line[start].plain in VAGUE_UNITS):
         numeral: Numeral | None = Numeral(Fraction(1), start)
     else:
         numeral = read_numeral(line, start)
@@ -120,6 +123,8 @@ def read_quantity(line: TokenLine, at: int, *, bare: bool) -> Quantity | None:
 def _measured(line: TokenLine, start: int, numeral: Numeral, *, bare: bool) -> Quantity | None:
     numeral, times = _multiply(line, numeral)
     at = _to_unit(line, numeral.end)
+    if line[at].plain in _BEFORE_VAGUE and line[at + 1].plain in VAGUE_UNITS:
+        at += 1
     unit = read_unit(line, at)
     if unit is not None:
         quantity = _with_unit(line, start, numeral, unit)
@@ -155,6 +160,9 @@ def _with_unit(line: TokenLine, start: int, numeral: Numeral, unit: WrittenUnit)
         quantity.is_pinch = True
         pinch = "A pinch or dash was read as 0.4 g; spoons or grams would be exact."
         doubts.append(Uncertain.of("pinch", pinch))
+    if any(line[i].plain in VAGUE_UNITS for i in range(start, unit.end)):
+        said = f"{quoted(line.between(start, end))} was read as {words(quantity.terms[0])}"
+        doubts.append(Uncertain.of("vague", f"{said}, as kitchens mean it; weigh it to be exact."))
     _read_on(line, quantity)
     if line[quantity.end].plain in EACH:
         quantity.each, quantity.end = True, quantity.end + 1

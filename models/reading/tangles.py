@@ -17,6 +17,9 @@ _SUM = re.compile(rf"^(\W*)({_NUMBER}) ?(\+|plus|and) ?({_NUMBER}) ({_UNIT})\b",
 _INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060\u2066-\u2069\ufeff]")
 
 
+_NUT_OF_BUTTER = re.compile(r"\bnoi(?:x|sette) de beurre", re.IGNORECASE)
+_LIST_NUMBER = re.compile(r"^\s*\d{1,2}[.)]\s+(?=[\d½¼¾⅓⅔⅛])")
+_CELLS = re.compile(r"^\s*\|?\s*([\d½¼¾⅓⅔⅛][^|]{0,30}?)\s*\|\s*")
 _SPACES = re.compile(r"\s")
 _ENDINGS = re.compile(r"(?<=\w)\((?:n|en|e|s|es|er)\)")
 _FRUITS = {"zitrone": "lemon", "citron": "lemon", "orange": "orange", "lemon": "lemon",
@@ -27,7 +30,7 @@ _COUNTS = {"einer halben": "1/2", "einer": "1", "eine": "1", "zwei": "2", "un de
            "une demi": "1/2", "un": "1", "une": "1", "half a": "1/2", "a": "1", "an": "1",
            "one": "1", "two": "2"}  # fmt: skip
 _OF_A_FRUIT = re.compile(
-    r"^\W*(?:[\w-]+ ){0,3}?(?:le |les |la |the )?(schale|abrieb|saft|zeste|jus|zest|rind|juice)s?"
+    r"^\W*(?:[\w-]+ ){0,4}?(?:le |les |la |the )?(schale|abrieb|saft|zeste|jus|zest|rind|juice)s?"
     r"(?: von| of|,? de)?(?: d['’])?\s*(?:d['’])?"
     r"(einer halben|einer|eine|zwei|un demi|une demi|un|une|half an?|an?|one|two|[\d/½¼¾]+)[ -]"
     r"(?:(?:bio-?|unbehandelten?|unwaxed|organic|large|small|medium|gros|grosse|petit)[ -]?)*"
@@ -39,6 +42,7 @@ _OF_A_FRUIT = re.compile(
 def untangled(text: str, pantry: Pantry) -> str:
     """Return `text` with what runs together set apart; the same where nothing does."""
     text = _SPACES.sub(" ", _INVISIBLE.sub("", text))
+    text = _NUT_OF_BUTTER.sub("knob de beurre", _LIST_NUMBER.sub("", _CELLS.sub(r"\1 ", text)))
 
     def apart(found: re.Match[str]) -> str:
         number, unit, word = found.groups()
@@ -58,5 +62,5 @@ def _fruit_last(found: re.Match[str]) -> str:
     number = _COUNTS.get(count.removesuffix("n") if count == "half an" else count, count)
     before = found[0][: found.start(1) - found.start()].casefold()
     beside = next((_PARTS[word] for word in _PARTS if word in before), None)
-    more = f", plus {beside}" if beside else ""  # it is said that this was not counted
-    return f"{number} {_FRUITS[fruit]} {_PARTS[part]}{found['rest']}{more}"
+    more = f" + {number} {_FRUITS[fruit]} {beside}" if beside and beside != _PARTS[part] else ""
+    return f"{number} {_FRUITS[fruit]} {_PARTS[part]}{more}{found['rest']}"

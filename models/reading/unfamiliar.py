@@ -18,6 +18,8 @@ from models.usda_foods import usda_food
 SHORTEST_MISSPELT = 5
 """Letters of a name of which one may be wrong; in shorter ones another word is too near."""
 LONGEST_NAME = 120
+CUP_OF_ANYTHING = 120
+"""Grams in a cup of what nobody knows: chopped, flaked or in pieces; judgement, no source."""
 
 _FAMILIES: dict[Role, str] = {
     "flour": "flour mehl farine",
@@ -40,10 +42,13 @@ _AVERAGES: dict[Role, tuple[float, float, float, float]] = {
 }
 
 
-def unfamiliar_food(name: str, role: Role | None = None) -> tuple[Ingredient, Uncertain]:
+def unfamiliar_food(
+    name: str, role: Role | None = None, like: Ingredient | None = None
+) -> tuple[Ingredient, Uncertain]:
     """Return what stands for a food of that name, and the doubt; its head's family is `role`.
 
-    A row of the USDA's table, else the average of its family, else an inclusion of unknown make-up.
+    One `like` a known food has its figures and not its allergens. Else it is a row of the USDA's
+    table, else the average of its family, else an inclusion of unknown make-up.
     """
     legible = "".join(each if each.isprintable() else " " for each in name)
     name = " ".join(legible.split())[:LONGEST_NAME] or "unknown food"
@@ -54,6 +59,10 @@ def unfamiliar_food(name: str, role: Role | None = None) -> tuple[Ingredient, Un
         )
         return found, Uncertain.of("nearest_food", said)
     family = role or family_of(name)
+    if like is not None:
+        said = f"{quoted(name)} was reckoned as {like.name}, its allergens left open. "
+        more = "Describe it as an ingredient of your own to be exact."
+        return _like(name, like), Uncertain.of("nearest_food", said + more)
     if family in _AVERAGES:
         water, fat, sugars, cup = _AVERAGES[family]
         said = f"{quoted(name)} is not known; it was reckoned as a usual {family}. "
@@ -63,7 +72,9 @@ def unfamiliar_food(name: str, role: Role | None = None) -> tuple[Ingredient, Un
         )
     said = f"{quoted(name)} is not known; it was counted by weight, of unknown make-up. "
     more = "Describe it as an ingredient of your own to be exact."
-    return _made_up(name, "inclusion", 0, 0, 0, None), Uncertain.of("unknown_food", said + more)
+    return _made_up(name, "inclusion", 0, 0, 0, CUP_OF_ANYTHING), Uncertain.of(
+        "unknown_food", said + more
+    )
 
 
 def respelt(name: str, pantry: Pantry) -> tuple[Ingredient, Uncertain] | None:
@@ -107,6 +118,12 @@ def family_of(name: str) -> Role | None:
             if word == ending or (len(ending) > 3 and word.endswith(ending)):
                 return role
     return None
+
+
+def _like(name: str, known: Ingredient) -> Ingredient:
+    return known.model_copy(
+        update={"name": name, "aliases": (), "allergens_us": None, "allergens_eu": None}
+    )
 
 
 def _made_up(

@@ -17,6 +17,9 @@ DISAGREEMENT = Fraction(8, 5)
 """Two ways to say one amount may differ this far: a loose cup of brown sugar holds 145 g, a packed
 one 220 g, and no published filling differs more."""
 
+PACKET_OF_SPICE = Fraction(15)
+"""Grams in the packet that German spices for baking come in; common practice, no source."""
+
 OUNCE_OF_WATER = Fraction(26, 25)
 """A fluid ounce this much heavier than an ounce is worth a question; one of soft cheese is not."""
 
@@ -54,6 +57,12 @@ def weigh(quantities: list[Quantity], ingredient: Ingredient) -> WeighedQuantity
     for other in whole:
         doubts += _pack_doubts(counts, other, ingredient)
     terms = tuple(_in_pieces(term, ingredient) for term in counts.terms)
+    if any(
+        term.unit in PACKETS and not _is_its_piece(term.unit, ingredient) for term in counts.terms
+    ):
+        terms = (Term(grams, "g"),)
+        said = f"A packet of {ingredient.name} was read as {PACKET_OF_SPICE} g."
+        doubts.append(Uncertain.of("vague", f"{said} Give grams to be exact."))
     volume = () if contradicted else _volume_beside(counts, known)
     return WeighedQuantity(counts, terms, grams, tuple(doubts), volume)
 
@@ -98,6 +107,8 @@ def _grams_of_term(term: Term, ingredient: Ingredient) -> Fraction | None:
         return grams_of(term.quantity, term.unit, ingredient)
     if _is_its_piece(term.unit, ingredient):
         return grams_of(term.quantity, "each", ingredient)
+    if term.unit in PACKETS and ingredient.role == "flavour":
+        return PACKET_OF_SPICE * term.quantity
     return None
 
 

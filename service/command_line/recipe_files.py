@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from models.errors import BadInput, FormholdError
-from service.reading.recipe_text import NumberedLine, lines_of
+from service.reading.sources import NumberedLine, lines_of
 from service.reading.strict_json import read_json
 
 TITLE_MARK = "# "

@@ -184,7 +184,7 @@ def _read(
         return None, (lines[MAX_LINES].because(many),)
     recipe, faults = _recipe_of(title, lines, custom)
     if recipe is not None:
-        faults = {lines[each.line].number: each.message for each in recipe.doubtful}
+        faults = {lines[each.line - 1].number: each.message for each in recipe.doubtful}
     missed = (line for line in lines if line.number in faults)
     return recipe, tuple(line.because(faults[line.number]) for line in missed)
 

@@ -28,7 +28,7 @@ def reformulated(entry: Entry, outcome: Outcome) -> Entry:
     recipe = Recipe.model_validate(recipe.model_dump(exclude_unset=True), strict=False)
     words = [words_of(written_line(line)) for line in lines]
     unread = tuple(
-        UnreadLine(line=each.line + 1, text=words[each.line], message=each.message)
+        UnreadLine(line=each.line, text=words[each.line - 1], message=each.message)
         for each in recipe.doubtful
     )
     kept = {name: value for name, value in entry.extras.items() if name != LINES}

@@ -16,7 +16,7 @@ from models.form_words import MEMBERS
 from models.ratios import RATIOS
 from service.page.faults import FieldFault, beside_fields
 from service.page.fields import Fields
-from service.reading.recipe_text import lines_of
+from service.reading.sources import lines_of
 from service.reading.strict_json import understand
 from solver.ladder import THINNEST_STEP_MM
 

@@ -4,21 +4,25 @@ How one line is read is `models.reading`. Here nothing is refused for a line tha
 it is reported with its number and left out of the recipe.
 """
 
-from collections.abc import Iterator, Sequence
-from contextlib import suppress
-from typing import Annotated, Any, NamedTuple
+from typing import Annotated, Any
 
-from pydantic import Field, StringConstraints, ValidationError, field_validator, model_validator
+from pydantic import ConfigDict, Field, StringConstraints, ValidationError, model_validator
 
-from models.errors import BadInput, Fault, FormholdError
+from models.errors import BadInput, Fault
 from models.ingredient import Ingredient, Role
 from models.reading import Aside, Reading, SetAside, Uncertain
-from models.reading.parts import parts_of
+from models.reading.language import Language, guess_language
+from models.reading.whole import NO_LINES
 from models.recipe import MAX_LINE_CHARACTERS, MAX_LINES, Recipe, TextLine, Title
 from models.value import Value
-from service.reading.schema_org import recipes_in, take, words_in, words_of, written_lines_of
-from service.reading.strict_json import read_json
-from service.reading.web_page import json_ld_in
+from service.reading.sources import (
+    NumberedLine,
+    Source,
+    source_of_json_ld,
+    source_of_page,
+    source_of_text,
+    too_many,
+)
 
 
 class RecipeText(Value):
@@ -28,6 +32,8 @@ class RecipeText(Value):
     """
 
     title: Title | None = None
+    part: Title | None = None
+    language: Language | None = None
     custom_ingredients: Annotated[tuple[Ingredient, ...], Field(max_length=50)] = ()
     text: (
         Annotated[str, StringConstraints(min_length=1, max_length=MAX_LINES * MAX_LINE_CHARACTERS)]
@@ -35,14 +41,6 @@ class RecipeText(Value):
     ) = None
     json_ld: dict[str, Any] | list[Any] | None = None
     html: str | None = None
-
-    @field_validator("text")
-    @classmethod
-    def _not_too_long(cls, text: str | None) -> str | None:
-        count = sum(1 for _ in lines_of(text or ""))
-        if count > MAX_LINES:
-            raise ValueError(_too_many(count))
-        return text
 
     @model_validator(mode="after")
     def _one_kind(self) -> "RecipeText":
@@ -68,7 +66,7 @@ class ReadLine(Value):
     aside: Aside | None
 
     @classmethod
-    def of(cls, line: "NumberedLine", part: str | None, meant: Reading | SetAside) -> "ReadLine":
+    def of(cls, line: NumberedLine, part: str | None, meant: Reading | SetAside) -> "ReadLine":
         """Show what a line means beside the text it was read from."""
         read = meant if isinstance(meant, Reading) else None
         return cls(
@@ -97,28 +95,36 @@ class RecipeReading(Value):
 
     The recipe holds every line, and sent to any question it is read as it was here; null where the
     text has no line of a dough. `unread` are the lines that measure something nobody could weigh.
+    `yield` is what it says it makes; `language` is guessed unless it was given.
     """
+
+    model_config = ConfigDict(populate_by_name=True)
 
     recipe: Recipe | None
     title: str | None
+    makes: str | None = Field(alias="yield")
+    language: Language
     lines: tuple[ReadLine, ...]
     parts: tuple[str, ...]
+    other_recipes: tuple[str, ...] = ()
     unread: tuple[UnreadLine, ...]
 
 
 def read_recipe(asked: RecipeText) -> RecipeReading:
     """Read every line that is not blank; raise BadInput for ill-named ingredients, or where there
     is not one recipe."""
-    title, lines = _title_and_lines(asked)
-    recipe = _recipe(asked, title, lines)
-    understood = recipe.understood if recipe else ()
-    parts = parts_of([line.text for line in lines], understood) if recipe else []
-    read = tuple(map(ReadLine.of, lines, parts, understood))
+    source = _source(asked)
+    recipe = _recipe(asked, source)
+    whole = recipe.whole if recipe else NO_LINES
+    read = tuple(map(ReadLine.of, source.lines, whole.parts, whole.lines))
     return RecipeReading(
         recipe=recipe if recipe and recipe.counted else None,
-        title=title,
+        title=source.title or whole.title,
+        makes=source.makes or whole.makes,
+        language=asked.language or guess_language(line.text for line in source.lines),
         lines=read,
-        parts=tuple(dict.fromkeys(part for part in parts if part)),
+        parts=tuple(dict.fromkeys(part for part in whole.parts if part)),
+        other_recipes=source.others,
         unread=tuple(
             UnreadLine(line=line.line, text=line.text, message=line.aside.message)
             for line in read
@@ -127,57 +133,30 @@ def read_recipe(asked: RecipeText) -> RecipeReading:
     )
 
 
-class NumberedLine(NamedTuple):
-    """A line of a text and its number, counted from 1."""
-
-    number: int
-    text: str
-
-
-def lines_of(text: str) -> Iterator[NumberedLine]:
-    """Yield the lines of `text` that are not blank, without the space around them."""
-    for number, line in enumerate(text.splitlines(), start=1):
-        if line.strip():
-            yield NumberedLine(number, line.strip())
-
-
-def _title_and_lines(asked: RecipeText) -> tuple[str | None, list[NumberedLine]]:
+def _source(asked: RecipeText) -> Source:
+    """Return the lines to read; raise BadInput where there are none, or too many."""
     if asked.text is not None:
-        return asked.title, list(lines_of(asked.text))
-    member = "html" if asked.json_ld is None else "json_ld"
-    found = list(
-        _recipes_in_page(asked.html or "") if member == "html" else recipes_in(asked.json_ld)
-    )
-    if len(found) != 1:
-        message = f"holds {len(found) or 'no'} recipes in schema.org's words; send one"
-        raise BadInput([Fault(pointer=f"/{member}", message=message)])
-    members = dict(found[0])
-    texts = [words_of(line) for line in written_lines_of(members)]
-    lines = [NumberedLine(number, text) for number, text in enumerate(texts, start=1) if text]
-    if len(lines) > MAX_LINES:
-        raise BadInput([Fault(pointer=f"/{member}", message=_too_many(len(lines)))])
-    return asked.title or (words_in(take(members, "name")) or "")[:300] or None, lines
+        member, source = "text", source_of_text(asked.text)
+    elif asked.json_ld is not None:
+        member, source = "json_ld", source_of_json_ld(asked.json_ld)
+    else:
+        member, source = "html", source_of_page(asked.html or "")
+    if len(source.lines) > MAX_LINES:
+        raise BadInput([Fault(pointer=f"/{member}", message=too_many(len(source.lines)))])
+    return source._replace(title=asked.title or source.title)
 
 
-def _recipes_in_page(page: str) -> Iterator[dict[str, Any]]:
-    for script in json_ld_in(page):
-        with suppress(FormholdError):  # a page has scripts that are broken, and not the recipe's
-            content, _ = read_json(script.encode(errors="replace"))
-            yield from recipes_in(content)
-
-
-def _too_many(count: int) -> str:
-    return f"has {count} lines that are not blank; a recipe has {MAX_LINES}"
-
-
-def _recipe(asked: RecipeText, title: str | None, lines: Sequence[NumberedLine]) -> Recipe | None:
-    if not lines:
+def _recipe(asked: RecipeText, source: Source) -> Recipe | None:
+    """Return the recipe of all lines, under its own title where none was given."""
+    if not source.lines:
         return None
     try:
-        return Recipe(
-            title=title,
+        recipe = Recipe(
+            title=source.title,
+            part=asked.part,
             custom_ingredients=asked.custom_ingredients,
-            lines=tuple(TextLine(text=line.text[:MAX_LINE_CHARACTERS]) for line in lines),
+            lines=tuple(TextLine(text=line.text[:MAX_LINE_CHARACTERS]) for line in source.lines),
         )
     except ValidationError as invalid:  # two ingredients of one name: both stand in the request
         raise BadInput.of(invalid) from None
+    return recipe.model_copy(update={"title": source.title or recipe.whole.title})

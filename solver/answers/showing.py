@@ -40,7 +40,7 @@ def lines_of(answer: Answer, reasons: Sequence[str | None]) -> tuple[OutcomeLine
 def aside_lines(recipe: Recipe) -> tuple[AsideLine, ...]:
     """Return the lines of a recipe that are none of its dough."""
     return tuple(
-        AsideLine(line=at, text=line.text, aside=meant.aside)
+        AsideLine(line=at + 1, text=line.text, aside=meant.aside)
         for at, (line, meant) in enumerate(zip(recipe.lines, recipe.understood, strict=True))
         if isinstance(meant, SetAside) and isinstance(line, TextLine)
     )
@@ -59,4 +59,5 @@ def _line(line: FormulaLine, after: Amount | None, moved: bool, reason: str | No
         change_percent=change,
         reason=reason,
         uncertain=line.uncertain,
+        line=None if line.place is None else line.place + 1,
     )

@@ -163,7 +163,12 @@ class ReadyBrief:
         way = measured_by(line, self.brief.measures, self._usual)
         stay = self._stay(line, way)
         weight = self.brief.weight_of(line.role)
-        if weight is None or percent == 0 or (not line.grams and position < len(self.before.lines)):
+        if (
+            line.is_mixed
+            or weight is None
+            or percent == 0
+            or (not line.grams and position < len(self.before.lines))
+        ):
             others = _no_others(line)
         else:
             low, high = self._reach(line, percent)
@@ -175,7 +180,7 @@ class ReadyBrief:
         return LineOptions(line, stay, others, weight or Fraction(0), unit, strength)
 
     def _stay(self, line: FormulaLine, way: Way) -> Measurable:
-        if self.brief.batch and line.grams:
+        if self.brief.batch and line.grams and not line.is_mixed:
             return nearest(line.ingredient, way, line.grams, line.amount.own_cup_grams)
         return Measurable(line.amount, 0)
 

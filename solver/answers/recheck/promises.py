@@ -143,12 +143,13 @@ class Promises:
         if float(line.grams) != after.grams:
             yield f"{name}: {after.measure} is not {after.grams} g"
         scoops = [(scoop.quantity, scoop.unit) for scoop in after.scoops]
-        if line.moved or (self.brief.batch and line.before.grams):
+        in_batch = self.brief.batch and line.before.grams and not line.before.is_mixed
+        if line.moved or in_batch:
             for fault in faults_of(line.kind, line.said, scoops):
                 yield f"{name}: {after.measure}: {fault}"
         elif after.measure != line.before.amount.measure:
             yield f"{name} does not move, and reads {after.measure}"
-        if not line.moved and self.brief.batch and line.before.grams:
+        if not line.moved and in_batch:
             yield from self._batch_faults(line)
 
     def _batch_faults(self, line: RecheckedLine) -> Iterator[str]:

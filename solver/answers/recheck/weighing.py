@@ -54,7 +54,7 @@ def weigh_again(
     """Return a line weighed from its words; raise UnreadableMeasure."""
     if shown.after is None:
         raise UnreadableMeasure(f"{shown.ingredient} has no amount after")
-    if not shown.moved and not (in_batch and before.grams):
+    if not shown.moved and (before.is_mixed or not (in_batch and before.grams)):
         return RecheckedLine(shown, before, kind, [], before.amount)
     said = read_measure(shown.after.measure)
     if kind == "pieces" and in_batch and [term.unit for term in said] == ["g"]:

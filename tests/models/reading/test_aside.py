@@ -28,7 +28,7 @@ ASIDE = [
     ("powdered sugar to decorate", "for_serving"),
     ("sprinkles", "no_amount"),
     ("Note: the dough keeps for a week", "note"),
-    ("3 cups of fairy dust", "unread"),
+    ("3 cans of fairy dust", "unread"),
 ]
 
 
@@ -92,8 +92,8 @@ def test_lines_keep_their_places():
 
 def test_an_unread_line_makes_an_answer_doubtful():
     """It is named with its place; read strictly it is refused there."""
-    doubtful = recipe(["2 cups flour", "3 cups of fairy dust"])
-    assert [line.line for line in doubtful.doubtful] == [1]
+    doubtful = recipe(["2 cups flour", "3 cans of fairy dust"])
+    assert [line.line for line in doubtful.doubtful] == [2]
     with pytest.raises(ValueError, match="fairy dust"):
         RecipeToWeigh(recipe=doubtful, reading="strict")
 

@@ -21,8 +21,7 @@ REFUSED = {
     "2 cups": "names no ingredient",
     "½": "names no ingredient",
     "3 dragonfruits": '"dragonfruits" is not a known ingredient',
-    "1 cup dragonfruit": "is not a known ingredient",
-    "1 cup dragonfruit + 2 tbsp butter": "names both dragonfruit and unsalted butter",
+    "1 can dragonfruit": "is not a known ingredient",
     "2 flour": "neither a unit that is known nor the weight of a piece",
     "2 dessertspoons molasses": "neither a unit that is known nor the weight of a piece",
     "2 butter": "If 2 sticks are meant",
@@ -46,14 +45,9 @@ REFUSED = {
     "bake 1 sheet 10 minutes": "a time, a heat or a length",
     "10 minutes": "a time, a heat or a length",
     "heat to 180 °C": "a time, a heat or a length",
-    "knob of butter": '"knob" is no measure',
-    "a knob of butter": '"knob" is no measure',
     "a few walnuts": '"few" is no measure',
     "some flour": '"some" is no measure',
-    "1 cup flour and 1 tsp salt": "names both all-purpose flour and salt",
-    "1 tsp each cinnamon and ginger": "names both ground cinnamon and ground ginger",
     "salt and ginger to taste": "names both salt and ground ginger",
-    "1 egg beaten with 1 tbsp water": "names both egg and water",
     "egg or 2 whites": "gives no amount",
     "1 stick + 2 butter": "If 2 sticks are meant",
     "8 fluid cups milk": "neither a unit that is known",
@@ -73,7 +67,7 @@ def test_a_line_that_cannot_be_read_is_refused_with_advice(text, said):
 
 def test_an_unknown_ingredient_is_answered_with_the_nearest_known_ones():
     """Near misses stand in the message and apart; the part that could not be read is named."""
-    refused = refusal_of("2 cups all-purpos flower")
+    refused = refusal_of("2 cans all-purpos flower")
     assert refused.suggestions[0] == "all-purpose flour"
     assert "all-purpose flour" in str(refused)
     assert refused.rest == "all-purpos flower"

@@ -70,7 +70,7 @@ def test_what_cannot_be_read_is_kept_and_said():
     """An unreadable recipe is kept and counted, each of its lines named; a bad row is not kept."""
     shelf = ShelfInMemory()
     bad = Unusable(row=7, external_id=None, message="The row is not UTF-8.")
-    summary = bring(shelf, [egg("a", ["1 egg", "2 cups zorkling"]), bad])
+    summary = bring(shelf, [egg("a", ["1 egg", "2 cans zorkling"]), bad])
     assert (summary.created, summary.unreadable, summary.left_out) == (1, 1, 1)
     assert [(x.row, x.external_id, x.line) for x in summary.faults] == [
         (None, "a", 2),

@@ -41,13 +41,13 @@ def test_a_recipe_may_be_one_of_ours():
 def test_a_line_of_ours_that_does_not_read_is_kept():
     """Nothing is lost for a line that cannot be read, the caller's ingredients neither."""
     own = [{"name": "zorkling", "role": "flour", "water_percent": 13, "grams_per_cup": 130}]
-    lines = [{"text": "2 cups zorkling"}, {"text": "2 cups blorp"}]
+    lines = [{"text": "2 cups zorkling"}, {"text": "2 cans blorp"}]
     (entry,) = read(
         {"external_id": "a", "recipe": {"lines": lines, "custom_ingredients": own}, "title": "A"}
     )
     assert entry.recipe.custom_ingredients[0].name == "zorkling"
-    assert [line.line for line in entry.recipe.doubtful] == [1]
-    assert written_lines(entry) == ["2 cups zorkling", "2 cups blorp"]
+    assert [line.line for line in entry.recipe.doubtful] == [2]
+    assert written_lines(entry) == ["2 cups zorkling", "2 cans blorp"]
 
 
 def test_a_recipe_may_be_in_schema_orgs_words():

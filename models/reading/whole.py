@@ -1,0 +1,145 @@
+"""A recipe as a whole: what its lines mean among their neighbours.
+
+A line under "Method" weighs nothing out, whatever it says; what stands above "Ingredients" is the
+page's; the part with the most flour is the dough. What a line means by itself is
+`models.reading.aside`, which part is the dough `models.reading.parts`.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from models.reading.aside import SetAside, heading_of, is_named_part, set_aside, weighs_out
+from models.reading.line import Reading
+from models.reading.page_words import Stretch, is_furniture, opens, yield_in
+from models.reading.parts import Understood, flour_in, parts_of, without_other_parts
+
+LONGEST_TITLE = 120
+_BULLET = re.compile(r"^\s*[-–—−]\s*(?=[\w½¼¾⅓⅔⅛])")
+
+
+@dataclass(frozen=True, slots=True)
+class Whole:
+    """The lines of a recipe understood together, with the part that each stands under."""
+
+    lines: tuple[Understood, ...]
+    parts: tuple[str | None, ...]
+    title: str | None
+    makes: str | None
+
+
+NO_LINES = Whole((), (), None, None)
+"""What there is to understand of nothing."""
+
+
+def understand_whole(
+    texts: Sequence[str],
+    understood: Sequence[Understood],
+    wanted: str | None,
+    fixed: Sequence[bool],
+) -> Whole:
+    """Return what the lines mean together; `wanted` names the part that is the dough.
+
+    A line that is `fixed` was not read: no method above it sets it aside.
+    """
+    stretches = _stretches(texts, understood)
+    lines = _by_stretch(texts, understood, stretches)
+    lines = [
+        old if stays else new for old, new, stays in zip(understood, lines, fixed, strict=True)
+    ]
+    if not flour_in(lines) and flour_in(understood):  # a recipe that follows its own method
+        lines = list(understood)
+    title = _title(texts, lines)
+    if title is not None:
+        lines[title] = set_aside("heading")
+    parts = parts_of(texts, lines, title)
+    return Whole(
+        lines=without_other_parts(parts, lines, wanted),
+        parts=parts,
+        title=None if title is None else _plain(texts[title]),
+        makes=next((said for text in texts if (said := yield_in(text))), None),
+    )
+
+
+def without_bullets(texts: Sequence[str]) -> list[str]:
+    """Return the lines without dashes that open several of them: a list, and no amounts below 0."""
+    listed = sum(_BULLET.match(text) is not None for text in texts) > 1
+    return [_BULLET.sub("", text) if listed else text for text in texts]
+
+
+def _stretches(texts: Sequence[str], understood: Sequence[Understood]) -> list[Stretch | None]:
+    """Return the stretch that each line stands in; None for what is above the ingredients."""
+    announced = any(opens(text) == "ingredients" for text in texts)
+    stretch: Stretch | None = None if announced else "ingredients"
+    found: list[Stretch | None] = []
+    for at, text in enumerate(texts):
+        opened = opens(text) if isinstance(understood[at], SetAside) else None
+        if opened is not None:
+            stretch = opened
+        elif stretch != "ingredients" and _opens_part(at, texts, understood):
+            stretch = "ingredients"
+        found.append(stretch)
+    return found
+
+
+def _opens_part(at: int, texts: Sequence[str], understood: Sequence[Understood]) -> bool:
+    """Whether a heading of a part stands at `at`, with what is weighed out right under it."""
+    named = heading_of(texts[at]) if isinstance(understood[at], SetAside) else None
+    if named is None or not is_named_part(named):
+        return False
+    return at + 1 < len(texts) and isinstance(understood[at + 1], Reading)
+
+
+def _by_stretch(
+    texts: Sequence[str], understood: Sequence[Understood], stretches: Sequence[Stretch | None]
+) -> list[Understood]:
+    begun = not any(map(_is_plain, understood))
+    lines: list[Understood] = []
+    for text, line, stretch in zip(texts, understood, stretches, strict=True):
+        if isinstance(line, SetAside) and opens(text) is not None:
+            lines.append(set_aside("heading"))
+        elif stretch == "ingredients":
+            begun = begun or _is_plain(line)
+            lines.append(line if begun else _before_the_first(text, line))
+        elif isinstance(line, SetAside) and line.aside.code in ("heading", "not_food"):
+            lines.append(line)
+        else:
+            lines.append(set_aside("not_food" if stretch == "method" else "note"))
+    return lines
+
+
+def _is_plain(line: Understood) -> bool:
+    if not isinstance(line, Reading):
+        return False
+    return line.uncertain is None or line.uncertain.code != "unknown_food"
+
+
+def _before_the_first(text: str, line: Understood) -> Understood:
+    """Return what opens a recipe: words with a number but without a measure are the page's."""
+    in_doubt = isinstance(line, SetAside) and line.is_doubtful
+    return set_aside("note") if in_doubt and not weighs_out(text) else line
+
+
+def _title(texts: Sequence[str], lines: Sequence[Understood]) -> int | None:
+    """Return where the title stands: the first line that is only words, above all amounts."""
+    for at, (text, line) in enumerate(zip(texts, lines, strict=True)):
+        if isinstance(line, Reading) or opens(text) is not None:
+            return None
+        if not text or len(text) > LONGEST_TITLE or is_furniture(text):
+            continue
+        if line.aside.code in ("no_amount", "note"):
+            return at
+        if line.aside.code == "heading":
+            named = heading_of(text)
+            return None if named is not None and _is_a_part(text) else at
+    return None
+
+
+def _plain(title: str) -> str:
+    """Return a title without marks around it, and without what nobody can read."""
+    legible = "".join(each if each.isprintable() else " " for each in title)
+    return " ".join(legible.strip(" #*_=").split())
+
+
+def _is_a_part(text: str) -> bool:
+    return text.rstrip().endswith(":") or text.casefold().startswith(("for the", "für d", "pour l"))
