@@ -51,6 +51,7 @@ DEFAULT_WEIGHTS: dict[Role, float] = {
 """What a change of the whole amount costs, by role: the least harm to texture is the cheapest."""
 
 
+LEAST_GRAMS = 1
 MOST_KILOGRAMS = 1_000
 """Of one dough; the largest mixers of the trade hold less (from memory)."""
 
@@ -192,6 +193,9 @@ class Brief(Bounded):
                 "out at once. Ask for a smaller batch and multiply it"
             )
             raise refusal([(("batch",) if self.batch else ("recipe", "lines"), message)])
+        if self.batch and 1000 * kilograms < LEAST_GRAMS:
+            message = f"makes less than {LEAST_GRAMS} g of dough, which nobody can measure out"
+            raise refusal([(("batch",), message)])
         return self
 
     @model_validator(mode="after")

@@ -155,3 +155,11 @@ def test_a_third_of_a_cup_is_a_third():
     assert third.amount.measure == "1/3 cup"
     assert third.grams * 3 == 125
     assert not_quite.amount.measure == "0.33 cup"
+
+
+@pytest.mark.parametrize("size", [{"factor": 1e-4}, {"flour_grams": 5e-324}, {"dough_grams": 0.9}])
+def test_a_batch_of_nearly_nothing_is_refused(lantern, size):
+    """Less than a gram of dough is nobody's batch; a gram is."""
+    [(pointer, message)] = faults({**lantern, "batch": size}).items()
+    assert (pointer, "less than 1 g" in message) == ("/batch", True)
+    assert brief_of({**lantern, "batch": {"dough_grams": 1}}).batch_factor > 0
