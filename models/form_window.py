@@ -11,7 +11,7 @@ from models.exact import exact, float_not_above, float_not_below
 from models.formula import Formula
 from models.learning import Handled
 from models.ratios import ratio_of
-from models.window import CrackRange, Range, Window
+from models.window import MOST_BOUND, CrackRange, Range, Window
 
 CRACK_CHANCE_PERCENT = 20.0
 """One cracked piece in five: common practice, no source."""
@@ -58,6 +58,8 @@ def _about(
     akin = [(value, well) for value, well in tried if abs(value - now) <= AKIN_WITHIN * now]
     below = _reach(now, now * (1 - ROLLS_WITHIN), akin, -1)
     above = _reach(now, now * (1 + ROLLS_WITHIN), akin, 1)
+    if above > MOST_BOUND:
+        return None  # hardly any flour: no dough that rolls, whatever is held
     return Range(min=float_not_above(below), max=float_not_below(above))
 
 

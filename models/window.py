@@ -8,7 +8,8 @@ from pydantic import Field, model_validator
 from models.ratios import RATIOS, RatioName
 from models.value import Value
 
-BoundValue = Annotated[float, Field(ge=0, le=1_000_000)]
+MOST_BOUND = 1_000_000
+BoundValue = Annotated[float, Field(ge=0, le=MOST_BOUND)]
 
 
 class Range(Value):

@@ -163,3 +163,11 @@ def test_a_batch_of_nearly_nothing_is_refused(lantern, size):
     [(pointer, message)] = faults({**lantern, "batch": size}).items()
     assert (pointer, "less than 1 g" in message) == ("/batch", True)
     assert brief_of({**lantern, "batch": {"dough_grams": 1}}).batch_factor > 0
+
+
+def test_hardly_any_flour_is_no_fault_of_ours(lantern):
+    """A dough with a million times more liquid than flour can be asked about, form and all."""
+    lantern["recipe"]["lines"][0] = {"text": "0.0001 g all-purpose flour"}
+    target = {"form": {"kind": "cylinder", "diameter_mm": 70, "wrap_degrees": 150}}
+    brief = brief_of({"recipe": lantern["recipe"], "target": {**target, "thickness_mm": 4}})
+    assert "liquid_per_flour.max" not in [limit.name for limit in brief.named_limits()]
