@@ -70,8 +70,8 @@ def test_yeast_counts_as_no_soda() -> None:
     ("co2_percent", "powder_for_one_soda"),
     [
         (10, 5.24),  # Canada, Food and Drug Regulations B.03.002: the legal least
-        (12, 4.37),  # the historic federal definition in the United States
-        (14, 3.74),  # a usual make
+        (12, 4.37),  # the historic federal definition in the United States, from memory
+        (14, 3.74),  # a usual make, from memory
         (16, 3.27),  # double-acting SAS powder by the minerals of USDA SR28, NDB 18369
     ],
 )
@@ -101,7 +101,10 @@ def test_a_powder_told_by_its_sodium_lies_within_bounds() -> None:
 
 
 def test_tartrate_powder_is_a_balanced_mixture() -> None:
-    """Single-acting powder is soda, the cream of tartar that spends it, and starch: 14 % gas."""
+    """Single-acting powder is soda, the cream of tartar that spends it, and starch: 14 % gas.
+
+    The mixture is reckoned from molar masses; that it is made to 14 % is from memory.
+    """
     soda, tartar, starch = 26.7, 59.9, 13.4
     assert soda + tartar + starch == pytest.approx(100, abs=0.05)
     spent = tartar * molar_mass("NaHCO3") / molar_mass("KC4H5O6")  # one acid hydrogen

@@ -153,3 +153,18 @@ def test_an_answer_too_wet_to_roll_is_refused(lantern):
     assert answered.outcome == "reformulated"
     with pytest.raises(RecheckFailed, match="liquid_per_flour moved by more than a dough that"):
         recheck(brief_of(plain), answered)
+
+
+@pytest.mark.parametrize("measures", ["us", "metric", "scale", "as_written"])
+def test_the_search_prices_an_option_as_it_is_shown(lantern, measures):
+    """What the search sums as floats is what is shown exactly, option by option, added lines and
+    lines left out among them; and the parts of a shown cost come to its total."""
+    lantern |= {"measures": measures, "weights": {"flavour": 0.7, "salt": 2}}
+    lantern["limits"] |= {"may_add": ["whole milk", "baking powder"]}
+    asked = brief_of(lantern)
+    for each in ReadyBrief(asked).options(asked.named_limits()):
+        exact = [float(each.cost_of(pick)) for pick in range(len(each))]
+        assert each.cost == pytest.approx(exact, abs=1e-12)
+    cost = reformulate(asked).cost
+    parts = cost.change + cost.moved_lines + cost.scoops + cost.left_out + cost.sheet
+    assert cost.total == pytest.approx(parts, abs=1e-12)
