@@ -67,7 +67,7 @@ class ChanceAnswers:
                 rows_suffice=True,
                 more_use=np.array(rows),
             )
-            found = search.cheapest(min(self.highest(), self.cost - COST_TIE))
+            found = search.cheapest(min(self.highest(), self.cost - COST_TIE), COST_TIE)
             if found.picks is None:
                 return
             row = self.table.starts + np.array(found.picks)

@@ -203,8 +203,10 @@ class Problem:
         """Return the sound answer of `program` with the least objective up to `at_most`, or None.
 
         `program` is the problem's with another objective or more rows; the answer is within `gap`
-        of its least. Raises DeadlineStruck.
+        of its least, or ties with it: an objective that few lines have a part in has ties by the
+        million, and here one is as good as another. Raises DeadlineStruck.
         """
+        gap = max(gap, COST_TIE)
         try:
             self._refuse_steps(program)
             search = self._search if program is self.program else self._search_of(program)
