@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
-from models.pantry import Pantry
+from models.pantry import Pantry, known_pantry
 from models.reading.doubts import UnreadableLine
 from models.reading.kitchen_words import NEXT_TO_NOTHING, PACKS, PINCHES, VAGUE
 from models.reading.line import Reading, read_line
@@ -52,17 +52,31 @@ class SetAside:
 _FINISH = re.compile(
     r"\b(icings?|glaz(?:es?|ing)|frostings?|fillings?|toppings?|decorations?|decorat(?:e|ing)"
     r"|garnish\w*|egg ?wash|coatings?|dusting|finish(?:ing)?|assembl\w*|serving|to serve"
+    r"|deko|creme|crème|cream|dorure|nappage|coating|dipping|drizzle|rolling|to brush"
+    r"|zum (?:wälzen|bestreichen|bestreuen|verzieren|garnieren|ausrollen)|außerdem"
     r"|buttercream|ganache|sauce|syrup for|caramel sauce|crumble|streusel"
     r"|glasur|guss|füllung|verzierung|dekoration|belag|glaçage|nappage|garniture|décor)\b",
     re.IGNORECASE,
 )
 _DOUGH = re.compile(r"\b(dough|cookies?|biscuits?|gingerbread|teig|pâte)\b", re.IGNORECASE)
+_PART_ALONE = re.compile(
+    r"(?:(?:the|le|la|les|der|die|das)\s)?(?:[a-zäöü]+ )?(?:dough|icing|glaze|frosting|filling"
+    r"|toppings?|starter"
+    r"|levain|poolish|teig|vorteig|hauptteig|guss|glasur|füllung|belag|deko|dekoration|cream"
+    r"|creme|crème|coating|crust|decoration|d[ée]coration|dorure|pâte|glaçage|garniture"
+    r"|nappage)",
+    re.IGNORECASE,
+)
 _BESIDE = re.compile(
-    r"\b(?:for|to)\b.{0,40}\b(?:dust\w*|roll\w* out|rolling|greas\w+|brush\w*|sprinkl\w+|serv\w+"
-    r"|decorat\w+|garnish\w*|coat\w*|tins?|pans?|trays?|boards?|(?:work )?surface|finish\w*|top)\b"
+    r"^\W*egg ?wash\b|\b(?:for|to)\b.{0,40}\b(?:dust\w*|roll\w* out|rolling|greas\w+|brush\w*"
+    r"|sprinkl\w+|serv(?:e"
+    r"|ing)"
+    r"|egg ?wash|glaze\b|glazing|decorat\w+|garnish\w*|coat\w*|tins?|pans?|trays?|boards?|(?:work"
+    r" )?surface|finish\w*|top)\b"
     r"|\bzum (?:bestäuben|bestreuen|verzieren|ausrollen|servieren|bestreichen|einfetten)\b"
     r"|\bfür (?:die form|die arbeitsfläche|das blech)\b"
-    r"|\bpour (?:saupoudrer|décorer|fariner|servir|le plan de travail|dorer|la décoration)\b",
+    r"|\bpour (?:saupoudrer|décorer|fariner|servir|le plan de travail|dorer|la d(?:écoration"
+    r"|orure))\b",
     re.IGNORECASE,
 )
 _NOT_FOOD = re.compile(
@@ -73,7 +87,10 @@ _NOT_FOOD = re.compile(
     re.IGNORECASE,
 )
 _FACTS = re.compile(
-    r"^\W*(?:makes?|yields?|serves?|servings?|portions?|(?:[a-z-]+ )?time|ready in|oven|temperature"
+    r"^\W*(?:prep|cook|bake|total|chill|rest|vorbereitung|gesamt|backen|ruhen)\b\W*\d+\s*(?:min|h"
+    r"|std)"
+    r"|^\W*(?:makes?|yields?|serves?|servings?|portions?|(?:[a-z-]+ )?time|ready in|oven"
+    r"|temperature"
     r"|difficulty|author|course|cuisine|category|keywords?|calories|skill level|per (?:serving"
     r"|portion)"
     r"|ergibt|reicht für|\w*zeit|schwierigkeit\w*|portionen|kategorie|(?:back)?ofen|zubereitung"
@@ -117,6 +134,10 @@ _MESSAGES: dict[AsideCode, str] = {
 }
 _NUMBERED = re.compile(r"^\W*\d{1,2}[.)]\s+[^\W\d_]")
 _STEP_ALONE = re.compile(r"\W*(?:step|schritt|[ée]tape) \d+\W*", re.IGNORECASE)
+_STORY_WORDS = 12
+_AND_MORE = re.compile(
+    r"\b(?:plus|extra|more|and|und|et|mehr|sowie|noch|or|divided|some)\b|\+|&", re.IGNORECASE
+)
 _STEP_WORDS = 7
 """A line of fewer words is no step of a method."""
 
@@ -134,10 +155,33 @@ def understand_line(text: str, pantry: Pantry) -> Reading | SetAside:
         return set_aside("note")
     try:
         reading = read_line(untangled(text, pantry), pantry)
+        if _is_beside_whole(text):
+            return set_aside("for_serving")
+        if _is_story(text, reading):
+            return set_aside("note")
         is_food = reading.uncertain is None or reading.uncertain.code != "unknown_food"
         return set_aside("not_food") if not is_food and _NOT_FOOD.search(text) else reading
     except UnreadableLine as unreadable:
         return _why_unread(text, unreadable, pantry)
+
+
+def _is_beside_whole(text: str) -> bool:
+    """Tell whether all that a line measures is for the board, the tin or the table."""
+    beside = _BESIDE.search(text)
+    return (
+        beside is not None
+        and not _DOUGH.search(text)
+        and not _AND_MORE.search(text[: beside.start()])
+        and not beside[0].casefold().startswith("to room")
+    )
+
+
+def _is_story(text: str, reading: Reading) -> bool:
+    """Tell whether a long line that begins with words speaks of food without measuring it out."""
+    if reading.uncertain is None or reading.uncertain.code not in ("words", "unknown_food"):
+        return False
+    words = text.split()
+    return len(words) >= _STORY_WORDS and not any(c.isdigit() for c in " ".join(words[:3]))
 
 
 def set_aside(code: AsideCode, message: str | None = None) -> SetAside:
@@ -158,7 +202,9 @@ def heading_of(text: str) -> str | None:
         return marked[1].rstrip(":").strip()
     words_only = not any(c.isdigit() for c in bare) and len(bare.split()) <= 5
     opens = bare.casefold().startswith(("for the ", "for ", "für ", "pour "))
-    if opens and words_only and not _BESIDE.search(bare) and is_named_part(bare):
+    if opens and words_only and not _BESIDE.search(bare):
+        return bare
+    if _PART_ALONE.fullmatch(bare):
         return bare
     loud = words_only and bare.isupper() and len(bare) > 3
     return bare if loud and is_named_part(bare) else None
@@ -196,8 +242,10 @@ def _why_unread(text: str, unreadable: UnreadableLine, pantry: Pantry) -> SetAsi
     measures = any(_opens_amount(line, at) for at in range(len(line)))
     if _BESIDE.search(text) and not measures:
         return set_aside("for_serving")
-    if _NOTE.search(text):
+    if _NOTE.search(text) and not (measures and text.lstrip().startswith("*")):
         return set_aside("note")
+    if _is_sentence(text):
+        return set_aside("not_food")
     numbered = any(token.kind == "number" for token in line)
     if not numbered and any(token.plain in NEXT_TO_NOTHING for token in line):
         return set_aside("no_amount")
@@ -209,9 +257,14 @@ def _why_unread(text: str, unreadable: UnreadableLine, pantry: Pantry) -> SetAsi
     return set_aside("unread", str(unreadable))
 
 
+def _is_sentence(text: str) -> bool:
+    """Tell whether a line ends as sentences do and weighs nothing out: a step, a thought."""
+    return text.rstrip().endswith((".", "!")) and len(text.split()) > 5 and not weighs_out(text)
+
+
 def weighs_out(text: str) -> bool:
     """Tell whether a number with a unit stands in a line."""
-    line = TokenLine(text[:MAX_CHARACTERS])
+    line = TokenLine(untangled(text[:MAX_CHARACTERS], known_pantry()))
     return any(
         token.kind == "number" and read_unit(line, at + 1) is not None
         for at, token in enumerate(line)

@@ -47,7 +47,7 @@ _UNIT_WORDS: dict[tuple[str, Fraction], str] = {
         "g",
         PINCH_GRAMS,
     ): "pinch pinches prise prisen msp messerspitze messerspitzen pincée pincées dash dashes"
-    " smidgen smidgens",
+    " smidgen smidgens grating gratings",
     ("g", Fraction(1)): "g gr gm gms gram grams gramm gramme grammes grs",
     ("kg", Fraction(1)): "kg kgs kilo kilos kilogram kilograms kilogramm kilogramme kilogrammes",
     ("g", Fraction(1, 20)): "drop drops tropfen goutte gouttes",  # of a twentieth of a millilitre
@@ -60,7 +60,7 @@ UNITS = {word: unit for unit, words in _UNIT_WORDS.items() for word in words.spl
 
 PINCHES = frozenset(word for word, unit in UNITS.items() if unit[1] == PINCH_GRAMS)
 
-FRENCH_HANDLES = _set("c cuillère cuillères cuil cuill")
+FRENCH_HANDLES = _set("c cuillère cuillères cuillerée cuillerées cuil cuill")
 FRENCH_SPOONS = {
     "soupe": "tbsp",
     "soupes": "tbsp",
@@ -139,7 +139,13 @@ HANDLING = _set(
     " chaud chaude tamisé tamisée tamisés haché hachée hachés râpé râpée râpés coupé coupée coupés"
     " dés morceaux battu battus fouetté température ambiante frais fraîche moulu moulue"
     " moulus bombée"
-    " bombées rase rases à"
+    " bombées rase rases à en entiers entières refroidi refroidie refroidis mondées mondés"
+    " concassées"
+    " concassés non traitée traité émondées effilées pelé pelée épluchée zerlassen zerlassene"
+    " stücken"
+    " davon zerdrückt zerdrückte ungesüßt zart zarte nicht gewaschen abgetropft handwarm handwarme"
+    " shelled granules split scraped seeds dry plumped lightly-beaten lengthwise crosswise torn"
+    " brand"
 )
 AFTERWARDS = _set("to until till then if so it they is are has been you your by")
 """Words of what is done later or how, behind a name: softened to room temperature."""
@@ -160,7 +166,8 @@ NAMELESS = HANDLING | SILENT | PACKS
 FRESH = "fresh"
 OF = _set("of from")
 SIZES = _set(
-    "small medium large extra jumbo big xl moyen moyens moyenne petit petits petite gros grosse"
+    "lg sm med small medium large extra jumbo big xl moyen moyens moyenne petit petits petite"
+    " gros grosse"
     " klein"
     " kleine kleines große grosses großes mittlere mittleres mittelgroße"
 )
@@ -207,6 +214,12 @@ CHANGES_THE_FOOD = _set(
 )
 """Words beside a known name, as they are folded, that make another food of it: what is left would
 hide an allergen, or invent one."""
+
+MAKES_ANOTHER = _set(
+    "condensed evaporated powdered clarified malted smoked dried candied cultured sweetened"
+    " unsweetened salted unsalted roasted fermented enriched flavored flavoured preserved pickled"
+)
+"""Participles that say what a food is, and not what is done to it before it goes in."""
 
 FREE_FROM = _set(
     "vegan vegane veganer veganes dairyfree nondairy milkfree nutfree soyfree eggfree eggless"

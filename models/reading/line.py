@@ -5,27 +5,22 @@ sentence that says what to do. Its steps are its neighbours: `tokens`, `numerals
 `quantities`, `segments`, `naming`, `weights`, `remarks`.
 """
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
 
 from models.ingredient import Ingredient
 from models.measures import EGG_PIECES, Amount, Part
 from models.pantry import Pantry, fold
 from models.reading.doubts import Uncertain, UnreadableLine, gravest, quoted
 from models.reading.kitchen_words import (
-    CHANGES_THE_FOOD,
-    FREE_FROM,
     HANDLING,
     HEAD_ENDS,
-    JOINTS,
     NAMELESS,
-    SIZES,
     TO_TASTE,
     UNCOUNTED,
 )
-from models.reading.naming import Named, find_name, find_piece, find_turned_name
+from models.reading.naming import Named
 from models.reading.quantities import MOST
 from models.reading.refusals import (
     is_instruction,
@@ -38,10 +33,10 @@ from models.reading.refusals import (
 from models.reading.remarks import Subject, judge
 from models.reading.segments import Phrase, Segment, divide
 from models.reading.several import written_out
-from models.reading.tokens import DASHES, Token, TokenLine
+from models.reading.shares import Share, name_in, name_share
+from models.reading.tokens import TokenLine
 from models.reading.unfamiliar import respelt, unfamiliar_food
 from models.reading.weights import WeighedQuantity, weigh
-from models.usda_foods import names_a_food
 
 MAX_CHARACTERS = 2000
 
@@ -66,7 +61,7 @@ def read_line(text: str, pantry: Pantry) -> Reading:
     if each:
         return _together([read_line(one, pantry) for one in each])
     line = TokenLine(text)
-    shares = [_name(line, segment, pantry) for segment in divide(line, pantry)]
+    shares = [name_share(line, segment, pantry) for segment in divide(line, pantry)]
     if not shares[0].segment.quantities:
         return _read_unmeasured(line, shares, pantry)
     doubts: list[Uncertain] = []
@@ -105,119 +100,14 @@ def _several_doubt(names: Iterable[str]) -> Uncertain:
     return Uncertain.of("several", f"{said} Write each on a line of its own to let it move.")
 
 
-@dataclass(slots=True)
-class _Share:
-    """One segment with its ingredient and the tokens that name it."""
-
-    segment: Segment
-    ingredient: Ingredient | None = None
-    spans: list[tuple[int, int]] = field(default_factory=list)
-    doubt: Uncertain | None = None
-
-    @property
-    def known(self) -> Ingredient:
-        """The ingredient, once every share has one."""
-        assert self.ingredient is not None
-        return self.ingredient
-
-
-def _name(line: TokenLine, segment: Segment, pantry: Pantry) -> _Share:
-    """Find which ingredient a segment names, and where."""
-    if segment.quantities and segment.quantities[0].is_bare:
-        counted = next((phrase for phrase in segment.phrases if phrase.follows == 0), None)
-        if counted is not None:
-            return _name_of_pieces(line, segment, counted, pantry)
-    return _name_of_anything(line, segment, pantry)
-
-
-def _name_of_pieces(line: TokenLine, segment: Segment, counted: Phrase, pantry: Pantry) -> _Share:
-    opening = segment.phrases[0]
-    if opening is not counted:
-        part, whole = (line.between(each.start, each.end) for each in (opening, counted))
-        turned = find_turned_name(part, whole, pantry)
-        if turned is not None:
-            spans = [(opening.start, opening.end), (counted.start, counted.end)]
-            return _Share(segment, turned, spans)
-    piece = find_piece(line, counted.start, counted.end, pantry)
-    if piece is not None:
-        return _Share(segment, piece.ingredient, [(piece.start, piece.end)])
-    return _name_of_anything(line, segment, pantry)
-
-
-def _name_of_anything(line: TokenLine, segment: Segment, pantry: Pantry) -> _Share:
-    for phrase in segment.phrases:
-        named = _find_name(line, phrase, pantry)
-        if named is not None:
-            share = _another_food(line, segment, phrase, named) or _Share(
-                segment, named.ingredient, [(named.start, named.end)]
-            )
-            _refuse_companion(line, share, phrase, pantry)
-            return share
-    return _Share(segment)
-
-
-def _another_food(line: TokenLine, segment: Segment, phrase: Phrase, named: Named) -> _Share | None:
-    """Return what words beside a known name make of it: of coconut flour, no wheat flour."""
-    start, end = named.start, named.end
-    while start > phrase.start and _is_part_of_name(line[start - 1]):
-        start -= 1
-    while end < phrase.end and _is_part_of_name(line[end]):
-        end += 1
-    beside = [line[at] for at in (*range(start, named.start), *range(named.end, end))]
-    if not any(_makes_another(word, named.ingredient) for word in _folded(beside)):
-        return None
-    while start < named.start and line[start].plain in NAMELESS:
-        start += 1
-    role = named.ingredient.role if end == named.end else None
-    changing = [w for w in _folded(beside) if _makes_another(w, named.ingredient)]
-    like = named.ingredient if role and FREE_FROM.issuperset(changing) else None
-    found, doubt = unfamiliar_food(line.between(start, end), role, like)
-    return _Share(segment, found, [(start, end)], doubt)
-
-
-def _makes_another(word: str, ingredient: Ingredient) -> bool:
-    """Tell whether a word beside a name is a food of its own, and none that the name has anyway."""
-    if word in CHANGES_THE_FOOD:
-        return word not in fold(ingredient.name).split()
-    subject = Subject(ingredient, by_volume=False, counted=False)
-    usual = word in NAMELESS | SIZES or word in subject.own_words | subject.other_words
-    return not usual and names_a_food(word)
-
-
-def _is_part_of_name(token: Token) -> bool:
-    return (token.kind == "word" and token.plain not in HEAD_ENDS) or token.text in DASHES
-
-
-def _folded(tokens: Sequence[Token]) -> list[str]:
-    """Return words as they are compared, and each with the next: gluten-free is one word."""
-    words = fold(" ".join(token.text for token in tokens if token.kind == "word")).split()
-    return [*words, *(a + b for a, b in pairwise(words))]
-
-
-def _refuse_companion(line: TokenLine, share: _Share, phrase: Phrase, pantry: Pantry) -> None:
-    """Refuse "1 tsp each cinnamon and ginger", which would lose the ginger."""
-    after = share.spans[-1][1]
-    if line[after].plain not in JOINTS or after >= phrase.end:
-        return
-    other = find_name(line, after + 1, phrase.end, pantry)
-    if other is not None and other.ingredient.name != share.known.name:
-        raise second_ingredient(share.known, other.ingredient)
-
-
-def _find_name(line: TokenLine, phrase: Phrase, pantry: Pantry) -> Named | None:
-    if phrase.ingredient is not None:
-        return Named(phrase.ingredient, phrase.start, phrase.end)
-    return find_name(line, phrase.start, phrase.end, pantry)
-
-
 def _understand_names(
-    line: TokenLine, shares: list[_Share], pantry: Pantry, doubts: list[Uncertain]
-) -> list[_Share]:
+    line: TokenLine, shares: list[Share], pantry: Pantry, doubts: list[Uncertain]
+) -> list[Share]:
     """Return the shares that count, each with its ingredient: one kind, or pieces of eggs.
 
     "1 stick + 2 tbsp butter" names butter once for both; "plus 2 tbsp for dusting" is set aside.
     """
-    counted: list[_Share] = []
+    counted: list[Share] = []
     for share in shares:
         if share.ingredient is None and counted and _is_aside(line, share.segment):
             doubts.append(_aside_doubt(line, share.segment))
@@ -239,7 +129,7 @@ def _understand_names(
     return counted
 
 
-def _take_as_unfamiliar(line: TokenLine, share: _Share, pantry: Pantry) -> None:
+def _take_as_unfamiliar(line: TokenLine, share: Share, pantry: Pantry) -> None:
     """Give a share the food that an unknown name stands for; raise UnreadableLine for no name."""
     phrase = next((p for p in share.segment.phrases if not _says_nothing(line, p)), None)
     if phrase is None or not share.segment.quantities:
@@ -283,7 +173,7 @@ def _is_nameless(line: TokenLine, segment: Segment) -> bool:
 
 
 def _weigh(
-    line: TokenLine, share: _Share, pantry: Pantry, doubts: list[Uncertain]
+    line: TokenLine, share: Share, pantry: Pantry, doubts: list[Uncertain]
 ) -> WeighedQuantity:
     """Weigh a share and gather every doubt about it."""
     segment = share.segment
@@ -307,7 +197,7 @@ def _weigh(
     return weighed
 
 
-def _settle_other_names(line: TokenLine, share: _Share, pantry: Pantry) -> list[Uncertain]:
+def _settle_other_names(line: TokenLine, share: Share, pantry: Pantry) -> list[Uncertain]:
     """Judge names that follow a quantity of their own, after the name that was read.
 
     The same name again, or that of its piece, says nothing; another is a choice after "or" and
@@ -317,7 +207,7 @@ def _settle_other_names(line: TokenLine, share: _Share, pantry: Pantry) -> list[
     for phrase in segment.phrases:
         if phrase.follows is None or not share.spans or phrase.start < share.spans[-1][1]:
             continue
-        other = _find_name(line, phrase, pantry)
+        other = name_in(line, phrase, pantry)
         if other is None:
             continue
         piece = fold(line.between(other.start, other.end)) == share.known.unit_name
@@ -333,7 +223,7 @@ def _settle_other_names(line: TokenLine, share: _Share, pantry: Pantry) -> list[
     return doubts
 
 
-def _unnamed_runs(share: _Share) -> list[tuple[int, int]]:
+def _unnamed_runs(share: Share) -> list[tuple[int, int]]:
     """Return the runs of tokens in the share's phrases that belong to no name."""
     runs = []
     for phrase in share.segment.phrases:
@@ -351,11 +241,11 @@ def _main(ingredients: list[Ingredient]) -> Ingredient:
     return next((one for one in ingredients if one.unit_name == EGG_PIECES[0]), ingredients[0])
 
 
-def _read_unmeasured(line: TokenLine, shares: list[_Share], pantry: Pantry) -> Reading:
+def _read_unmeasured(line: TokenLine, shares: list[Share], pantry: Pantry) -> Reading:
     """Read a line that names no amount but leaves it to taste, or says "none"."""
     share = shares[0]
     if line[0].plain == "none":
-        share = _Share(Segment(), pantry.find(line.between(1, len(line))))
+        share = Share(Segment(), pantry.find(line.between(1, len(line))))
     words = [line[at].plain for at in range(len(line)) if line[at].kind == "word"]
     said = f" {' '.join(words)} "
     to_taste = any(f" {phrase} " in said for phrase in TO_TASTE)

@@ -23,7 +23,8 @@ _OPENINGS: tuple[tuple[Stretch, str], ...] = (
         r"(?:the |recipe |baking |cooking |step[- ]by[- ]step )?(?:instructions?|methods?"
         r"|directions?|steps?"
         r"|procedures?|preparation)|how to (?:make|bake|do)(?: it| them| this)?.{0,60}|what to do"
-        r"|let[’']s bake|(?:die )?zubereitung(?:sschritte)?|anleitung|schritte?|arbeitsschritte"
+        r"|let[’']s bake|(?:die )?zubereitung(?:sschritte)?|anleitung(?:en)?|schritte?"
+        r"|arbeitsschritte"
         r"|so geht[’']?s|so wird[’']?s gemacht|herstellung|(?:la )?pr[ée]paration|r[ée]alisation"
         r"|(?:les )?[ée]tapes"
         r"|d[ée]roulement|m[ée]thode|instructions de cuisson|mode op[ée]ratoire",
@@ -47,7 +48,8 @@ _OPENINGS: tuple[tuple[Stretch, str], ...] = (
 )
 _OPENING = {
     stretch: re.compile(
-        rf"[^\w]*(?:{words})(?:\s*\(.{{0,60}}\)|\W{{1,3}}(?:for|für|pour)\s.{{0,50}})?[^\w)]*",
+        rf"[^\w]*(?:{words})(?:\s*\(.{{0,60}}\)|\W{{1,3}}(?:for|für|pour)\s.{{0,50}}"
+        rf"|(?:\s+\d+x)+)?[^\w)]*",
         re.IGNORECASE,
     )
     for stretch, words in _OPENINGS

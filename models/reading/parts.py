@@ -23,6 +23,7 @@ _OF_THE_DOUGH = re.compile(
     re.IGNORECASE,
 )
 """Headings of parts that go into the dough whole, even with flour of their own."""
+_FOR = re.compile(r"\W*(?:for|für|pour)\b", re.IGNORECASE)
 
 
 def parts_of(
@@ -36,7 +37,7 @@ def parts_of(
     part: str | None = None
     for at, (text, line) in enumerate(zip(texts, lines, strict=True)):
         if at != title and isinstance(line, SetAside) and line.aside.code == "heading":
-            part = None if opens(text) is not None else heading_of(text)
+            part = None if opens(text) is not None else heading_of(text) or text.strip()
         parts.append(part)
     return tuple(parts)
 
@@ -52,7 +53,7 @@ def without_other_parts(
     others = {
         part
         for part in dict.fromkeys(parts)
-        if part != dough and (asked or (part is not None and _is_other(part, parts, lines)))
+        if part != dough and (asked or (part is not None and _is_other(part, dough, parts, lines)))
     }
     return tuple(
         _of_other_part(part) if part in others and _measures(line) else line
@@ -83,10 +84,15 @@ def _of_other_part(part: str | None) -> SetAside:
     return set_aside("other_part", f"It stands {where}, which is no part of the dough.")
 
 
-def _is_other(part: str, parts: Sequence[str | None], lines: Sequence[Understood]) -> bool:
+def _is_other(
+    part: str, dough: str | None, parts: Sequence[str | None], lines: Sequence[Understood]
+) -> bool:
     if is_finish(part):
         return True
-    return not _OF_THE_DOUGH.search(part) and _flour_of(part, parts, lines) > 0
+    if _OF_THE_DOUGH.search(part):
+        return False
+    named = _FOR.match(part) and _FOR.match(dough or "")  # for the biscuits, for the windows
+    return bool(named) or _flour_of(part, parts, lines) > 0
 
 
 def _most_floury(parts: Sequence[str | None], lines: Sequence[Understood]) -> str | None:

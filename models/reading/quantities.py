@@ -163,6 +163,7 @@ def _with_unit(line: TokenLine, start: int, numeral: Numeral, unit: WrittenUnit)
     if any(line[i].plain in VAGUE_UNITS for i in range(start, unit.end)):
         said = f"{quoted(line.between(start, end))} was read as {words(quantity.terms[0])}"
         doubts.append(Uncertain.of("vague", f"{said}, as kitchens mean it; weigh it to be exact."))
+    quantity.is_packed = line[quantity.end].plain in PACKS
     _read_on(line, quantity)
     if line[quantity.end].plain in EACH:
         quantity.each, quantity.end = True, quantity.end + 1

@@ -26,6 +26,7 @@ from models.reading.kitchen_words import (
     HANDLING,
     HEAT_TIME_LENGTH,
     HEDGES,
+    MAKES_ANOTHER,
     PACKS,
     SAYING_NOTHING,
     SILENT,
@@ -100,6 +101,10 @@ def _judge_clause(
     choice = line[start].plain in {"or", "/"}
     if choice and before and plain in {"", "or"}:
         return []  # light or dark brown sugar: the words on both sides are judged for themselves
+    numbered = any(line[at].kind == "number" for at in range(start, end))
+    said_more = words and words[0] in _OR_MORE and not numbered
+    if not before and said_more and (plain.endswith(TO_TASTE) or words[0] in UNCOUNTED):
+        return []  # the amount that is written is whole; more of it is for whoever bakes
     if plain in TO_TASTE or (words and words[0] in _OR_MORE and plain.endswith(TO_TASTE)):
         return [
             Uncertain.of("to_taste", f"{quoted(text)} was set aside; the amount written counts.")
@@ -143,6 +148,8 @@ def _known_doubt(line: TokenLine, at: int, subject: Subject, *, before: bool) ->
         return _filling(line, at, ingredient)
     if word == "optional":
         return Uncertain.of("optional", "The line says it is optional; it was counted.")
+    if word in HEDGES and line[at + 1].plain in HANDLING:
+        return None
     if word in HEDGES:
         return Uncertain.of("about", f"{quoted(word)} was set aside; the amount written counts.")
     if word in SIZES and subject.counted and not _is_cut_size(line, at, subject):
@@ -172,8 +179,36 @@ def _is_harmless(line: TokenLine, at: int, subject: Subject, *, before: bool) ->
         return True
     if token.plain in _EVERYDAY or (token.plain in SIZES and _is_cut_size(line, at, subject)):
         return True
+    if word_of_egg_size(line, at, subject):
+        return True
+    if token.plain in HEDGES and line[at + 1].plain in HANDLING:
+        return True
+    if not before and _is_handling_by_its_ending(line, at):
+        return True
     word = fold(token.text)
     return word in subject.own_words or word in subject.other_words
+
+
+def word_of_egg_size(line: TokenLine, at: int, subject: Subject) -> bool:
+    """Tell whether this is of the size that eggs are sold by: Größe M, Gr. L, taille M."""
+    of_egg = subject.ingredient.unit_name in EGG_PIECES
+    return of_egg and line[at].plain in {
+        "größe",
+        "grösse",
+        "gr",
+        "taille",
+        "calibre",
+        "m",
+        "l",
+        "s",
+    }
+
+
+def _is_handling_by_its_ending(line: TokenLine, at: int) -> bool:
+    """Tell whether a word after a comma or bracket says what is done: "rinsed", "shelled"."""
+    word = line[at].plain
+    set_apart = any(line[at - i].text in {",", "(", ";"} for i in range(1, 5))
+    return set_apart and len(word) > 5 and word.endswith("ed") and word not in MAKES_ANOTHER
 
 
 def _tells_filling(line: TokenLine, at: int, subject: Subject, *, before: bool) -> bool:

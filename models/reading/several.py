@@ -27,10 +27,16 @@ _EACH_LAST = re.compile(
     re.IGNORECASE,
 )
 _WITH = re.compile(
-    rf"^(?P<first>.*?),? \(?(?:lightly |well )?(?:beaten|mixed|whisked|stirred|combined|dissolved"
+    rf"^(?P<first>.*?),? \(?(?:lightly |well )?(?:beaten|soaked|steeped|mixed|whisked|stirred"
+    rf"|combined|dissolved"
     rf"|blended"
     rf"|verquirlt|vermischt|verrührt|battue?s?|mélangée?s?|délayée?s?|diluée?s?)(?: together| up)? "
     rf"(?:with|in|into|mit|avec|dans) (?P<second>{_AMOUNT} .+?)\)?$",
+    re.IGNORECASE,
+)
+_IN_WATER = re.compile(
+    rf"^(?P<first>.*?),? \(?in (?P<second>{_AMOUNT} [^,]+?) (?:auf)?(?:gelöst|geweicht"
+    rf"|verrührt)\)?$",
     re.IGNORECASE,
 )
 _JOINT = re.compile(
@@ -53,7 +59,7 @@ def written_out(text: str, pantry: Pantry) -> list[str]:
     """Return the lines that a line of several foods stands for; no line for any other."""
     if len(text) > LONGEST:
         return []
-    found = _WITH.match(text) or _MADE_OF.match(text)
+    found = _WITH.match(text) or _IN_WATER.match(text) or _MADE_OF.match(text)
     if found is not None:
         return [found["first"], found["second"]]
     found = _EACH_FIRST.match(text) or _EACH_LAST.match(text)

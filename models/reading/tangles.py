@@ -20,12 +20,25 @@ _INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060\u2066-\u2069\uf
 _NUT_OF_BUTTER = re.compile(r"\bnoi(?:x|sette) de beurre", re.IGNORECASE)
 _LIST_NUMBER = re.compile(r"^\s*\d{1,2}[.)]\s+(?=[\d½¼¾⅓⅔⅛])")
 _CELLS = re.compile(r"^\s*\|?\s*([\d½¼¾⅓⅔⅛][^|]{0,30}?)\s*\|\s*")
+_FULLWIDTH = {0xFF01 + at: 0x21 + at for at in range(94)}
+"""Figures and letters as wide as a Chinese sign, and what they stand for."""
+
+_PIECE_ALONE = re.compile(r"(\boeufs?\b.*|\bœufs?\b.*)(\bjaunes?|\bblancs?)\s*$", re.IGNORECASE)
 _SPACES = re.compile(r"\s")
 _ENDINGS = re.compile(r"(?<=\w)\((?:n|en|e|s|es|er)\)")
 _FRUITS = {"zitrone": "lemon", "citron": "lemon", "orange": "orange", "lemon": "lemon",
            "limette": "lime", "lime": "lime", "citron vert": "lime"}  # fmt: skip
 _PARTS = {"schale": "zest", "abrieb": "zest", "saft": "juice", "zeste": "zest", "jus": "juice",
           "zest": "zest", "rind": "zest", "juice": "juice"}  # fmt: skip
+_PART = re.compile("|".join(_PARTS))
+_FRUIT_FIRST = re.compile(
+    r"^\W*(?P<count>\d+(?:/\d+)?|[½¼¾])[ -](?:(?:bio|large|small|medium|unwaxed|organic"
+    r"|unbehandelte"
+    r"|kleine|große|petit|gros)[ -])*"
+    r"(?P<fruit>zitrone|citron vert|citron|orange|lemon|limette|lime)n?s?\b"
+    r"(?P<said>[^\d+]{0,40}?(?:zest|rind|juice|schale|abrieb|saft|zeste|jus)[^\d+]*)$",
+    re.IGNORECASE,
+)
 _COUNTS = {"einer halben": "1/2", "einer": "1", "eine": "1", "zwei": "2", "un demi": "1/2",
            "une demi": "1/2", "un": "1", "une": "1", "half a": "1/2", "a": "1", "an": "1",
            "one": "1", "two": "2"}  # fmt: skip
@@ -41,7 +54,7 @@ _OF_A_FRUIT = re.compile(
 
 def untangled(text: str, pantry: Pantry) -> str:
     """Return `text` with what runs together set apart; the same where nothing does."""
-    text = _SPACES.sub(" ", _INVISIBLE.sub("", text))
+    text = _SPACES.sub(" ", _INVISIBLE.sub("", text)).translate(_FULLWIDTH)
     text = _NUT_OF_BUTTER.sub("knob de beurre", _LIST_NUMBER.sub("", _CELLS.sub(r"\1 ", text)))
 
     def apart(found: re.Match[str]) -> str:
@@ -53,7 +66,16 @@ def untangled(text: str, pantry: Pantry) -> str:
 
     text = _GLUED.sub(apart, text)
     text = _OF_A_FRUIT.sub(_fruit_last, _ENDINGS.sub("", text))
+    text = _FRUIT_FIRST.sub(_part_last, text)
+    text = _PIECE_ALONE.sub(r"\1\2 d'œuf", text)
     return _SUM.sub(r"\1\2 \5 + \4 \5", text)
+
+
+def _part_last(found: re.Match[str]) -> str:
+    """Turn "1 lemon, zested and juiced" about: 1 lemon zest + 1 lemon juice."""
+    count, fruit = found["count"], _FRUITS[found["fruit"].casefold()]
+    parts = dict.fromkeys(_PARTS[each] for each in _PART.findall(found["said"].casefold()))
+    return " + ".join(f"{count} {fruit} {part}" for part in parts)
 
 
 def _fruit_last(found: re.Match[str]) -> str:

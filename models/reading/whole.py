@@ -95,8 +95,10 @@ def _by_stretch(
 ) -> list[Understood]:
     begun = not any(map(_is_plain, understood))
     lines: list[Understood] = []
-    for text, line, stretch in zip(texts, understood, stretches, strict=True):
-        if isinstance(line, SetAside) and opens(text) is not None:
+    for at, (text, line, stretch) in enumerate(zip(texts, understood, stretches, strict=True)):
+        opened = isinstance(line, SetAside) and opens(text) is not None
+        loud = stretch == "ingredients" and _is_loud_heading(at, texts, understood)
+        if opened or loud:
             lines.append(set_aside("heading"))
         elif stretch == "ingredients":
             begun = begun or _is_plain(line)
@@ -106,6 +108,15 @@ def _by_stretch(
         else:
             lines.append(set_aside("not_food" if stretch == "method" else "note"))
     return lines
+
+
+def _is_loud_heading(at: int, texts: Sequence[str], understood: Sequence[Understood]) -> bool:
+    """Whether a few words in capitals stand over something that is weighed out."""
+    text, line = texts[at].strip(), understood[at]
+    if not isinstance(line, SetAside) or not text.isupper() or len(text.split()) > 3:
+        return False
+    bare = line.aside.code == "no_amount" and not any(letter.isdigit() for letter in text)
+    return bare and at + 1 < len(texts) and isinstance(understood[at + 1], Reading)
 
 
 def _is_plain(line: Understood) -> bool:

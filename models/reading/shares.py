@@ -1,0 +1,134 @@
+"""The name in each share of a line: which food it is of, and what words beside the name make of it.
+
+A share is a segment with its ingredient. Names are found by `models.reading.naming`; what a line
+makes of its shares together is `models.reading.line`.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from models.ingredient import Ingredient
+from models.pantry import Pantry, fold
+from models.reading.doubts import Uncertain
+from models.reading.kitchen_words import (
+    CHANGES_THE_FOOD,
+    FREE_FROM,
+    HEAD_ENDS,
+    JOINTS,
+    NAMELESS,
+    SIZES,
+)
+from models.reading.naming import Named, find_name, find_piece, find_turned_name
+from models.reading.refusals import second_ingredient
+from models.reading.remarks import Subject
+from models.reading.segments import Phrase, Segment
+from models.reading.tokens import DASHES, Token, TokenLine
+from models.reading.unfamiliar import unfamiliar_food
+from models.usda_foods import names_a_food
+
+
+@dataclass(slots=True)
+class Share:
+    """One segment with its ingredient and the tokens that name it."""
+
+    segment: Segment
+    ingredient: Ingredient | None = None
+    spans: list[tuple[int, int]] = field(default_factory=list)
+    doubt: Uncertain | None = None
+
+    @property
+    def known(self) -> Ingredient:
+        """The ingredient, once every share has one."""
+        assert self.ingredient is not None
+        return self.ingredient
+
+
+def name_share(line: TokenLine, segment: Segment, pantry: Pantry) -> Share:
+    """Find which ingredient a segment names, and where."""
+    if segment.quantities and segment.quantities[0].is_bare:
+        counted = next((phrase for phrase in segment.phrases if phrase.follows == 0), None)
+        if counted is not None:
+            return _name_of_pieces(line, segment, counted, pantry)
+    return _name_of_anything(line, segment, pantry)
+
+
+def _name_of_pieces(line: TokenLine, segment: Segment, counted: Phrase, pantry: Pantry) -> Share:
+    opening = segment.phrases[0]
+    if opening is not counted:
+        part, whole = (line.between(each.start, each.end) for each in (opening, counted))
+        turned = find_turned_name(part, whole, pantry)
+        if turned is not None:
+            spans = [(opening.start, opening.end), (counted.start, counted.end)]
+            return Share(segment, turned, spans)
+    piece = find_piece(line, counted.start, counted.end, pantry)
+    if piece is not None:
+        return Share(segment, piece.ingredient, [(piece.start, piece.end)])
+    return _name_of_anything(line, segment, pantry)
+
+
+def _name_of_anything(line: TokenLine, segment: Segment, pantry: Pantry) -> Share:
+    for phrase in segment.phrases:
+        named = name_in(line, phrase, pantry)
+        if named is not None:
+            share = _another_food(line, segment, phrase, named) or Share(
+                segment, named.ingredient, [(named.start, named.end)]
+            )
+            _refuse_companion(line, share, phrase, pantry)
+            return share
+    return Share(segment)
+
+
+def _another_food(line: TokenLine, segment: Segment, phrase: Phrase, named: Named) -> Share | None:
+    """Return what words beside a known name make of it: of coconut flour, no wheat flour."""
+    start, end = named.start, named.end
+    while start > phrase.start and _is_part_of_name(line[start - 1]):
+        start -= 1
+    while end < phrase.end and _is_part_of_name(line[end]):
+        end += 1
+    beside = [line[at] for at in (*range(start, named.start), *range(named.end, end))]
+    if not any(_makes_another(word, named.ingredient) for word in _folded(beside)):
+        return None
+    while start < named.start and line[start].plain in NAMELESS:
+        start += 1
+    role = named.ingredient.role if end == named.end else None
+    changing = [w for w in _folded(beside) if _makes_another(w, named.ingredient)]
+    like = named.ingredient if role and FREE_FROM.issuperset(changing) else None
+    found, doubt = unfamiliar_food(line.between(start, end), role, like)
+    return Share(segment, found, [(start, end)], doubt)
+
+
+def _makes_another(word: str, ingredient: Ingredient) -> bool:
+    """Tell whether a word beside a name is a food of its own, and none that the name has anyway."""
+    if word in CHANGES_THE_FOOD:
+        return word not in fold(ingredient.name).split()
+    subject = Subject(ingredient, by_volume=False, counted=False)
+    usual = word in NAMELESS | SIZES or word in subject.own_words | subject.other_words
+    return not usual and names_a_food(word)
+
+
+def _is_part_of_name(token: Token) -> bool:
+    return (token.kind == "word" and token.plain not in HEAD_ENDS) or token.text in DASHES
+
+
+def _folded(tokens: Sequence[Token]) -> list[str]:
+    """Return words as they are compared, and each with the next: gluten-free is one word."""
+    words = fold(" ".join(token.text for token in tokens if token.kind == "word")).split()
+    return [*words, *(a + b for a, b in pairwise(words))]
+
+
+def _refuse_companion(line: TokenLine, share: Share, phrase: Phrase, pantry: Pantry) -> None:
+    """Refuse "1 tsp each cinnamon and ginger", which would lose the ginger."""
+    after = share.spans[-1][1]
+    if line[after].plain not in JOINTS or after >= phrase.end:
+        return
+    other = find_name(line, after + 1, phrase.end, pantry)
+    if other is not None and other.ingredient.name != share.known.name:
+        raise second_ingredient(share.known, other.ingredient)
+
+
+def name_in(line: TokenLine, phrase: Phrase, pantry: Pantry) -> Named | None:
+    """Return what a phrase names, and where; None for nothing known."""
+    if phrase.ingredient is not None:
+        return Named(phrase.ingredient, phrase.start, phrase.end)
+    return find_name(line, phrase.start, phrase.end, pantry)
