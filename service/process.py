@@ -6,6 +6,7 @@ What it runs is finished then. How many there are, and who starts them, is `serv
 import os
 import signal
 import socket
+import sys
 import threading
 from collections.abc import Callable
 from contextlib import suppress
@@ -22,6 +23,10 @@ from service.settings import Settings
 GRACE_SECONDS = 5
 """Beyond the deadline of a solve: enough to write an answer."""
 
+SWITCH_SECONDS = 0.0005
+"""How long a solve keeps the interpreter to itself while somebody else is waiting to be answered:
+a tenth of what is usual. Each refusal and each look at /livez waits for it several times."""
+
 READY, RUNS_ENTERED = "ready", "runs entered"
 """What a process tells whoever started it."""
 
@@ -36,6 +41,7 @@ def answer_on(
 
     Who works through the runs is `runs`, an engine of its own where there is none.
     """
+    sys.setswitchinterval(SWITCH_SECONDS)
     app = create_app(settings, runs)
     config = uvicorn.Config(
         app,

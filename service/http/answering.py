@@ -16,7 +16,7 @@ from models.learning import Taught
 from models.value import Value
 from service.deadline import Deadline
 from service.http.bodies import receive_body
-from service.http.callers import asker, caller, key_holder
+from service.http.callers import asker, caller, known_holder
 from service.http.negotiation import JSON, SVG, prefers_picture
 from service.http.wiring import wiring
 from service.questions.knowing import Knowing, taught_in
@@ -63,7 +63,7 @@ def _knowing(request: Request) -> Knowing:
     """
 
     def knowing(kitchen_id: str) -> Taught:
-        caller_id = caller(request, key_holder(request), None)
+        caller_id = caller(request, known_holder(request), None)
         return taught_in(wiring(request).database, caller_id, kitchen_id)
 
     return knowing

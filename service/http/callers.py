@@ -60,8 +60,18 @@ def issue_key(database: Database, name: str, *, owns_everything: bool = False) -
     return key
 
 
-def key_holder(request: Request) -> str | None:
-    """Return the caller whose key the request bears, None where it bears no good one."""
+async def key_holder(request: Request) -> str | None:
+    """Return the caller whose key the request bears, None where it bears no good one.
+
+    Without a key nothing is waited for: under a crowd that is most of what a refusal would cost.
+    """
+    if "authorization" not in request.headers:
+        return None
+    return await run_in_threadpool(known_holder, request)
+
+
+def known_holder(request: Request) -> str | None:
+    """Return what `key_holder` does; wait for the database here."""
     scheme, _, key = request.headers.get("authorization", "").partition(" ")
     shape = _KEY.fullmatch(key.strip())
     if scheme.lower() != "bearer" or shape is None:

@@ -31,10 +31,12 @@ log = logging.getLogger("formhold.runs")
 
 
 def prepare_queue(database: Database) -> None:
-    """Make the queue's own tables unless they are there; raise DatabaseUnusable."""
-    with database.writing() as connection:
-        take_turn(connection)
-        prepare_queue_tables(connection)
+    """Make the queue's own tables, or bring them up to date; raise DatabaseUnusable."""
+    is_behind = True
+    while is_behind:
+        with database.writing() as connection:
+            take_turn(connection)
+            is_behind = prepare_queue_tables(connection)
 
 
 class QueueEngine:

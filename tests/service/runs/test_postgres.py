@@ -7,6 +7,9 @@ import pytest
 from sqlalchemy import text
 
 from service.runs.postgres import QueueEngine, prepare_queue
+from service.store import run_queue
+from service.store.database import Database
+from tests.service.databases import fresh_database
 from tests.service.runs.conftest import RECIPES
 from tests.service.runs.shop import assert_complete
 from tests.service.runs.test_local import is_over, wait_until
@@ -62,3 +65,48 @@ def test_closed_in_the_middle_it_goes_on_later(database, run_id):
             engine.close()
             assert time.monotonic() - began < 15
     assert_complete(database, run_id, RECIPES)
+
+
+def queue_as_it_is(database):
+    """Return the queue's columns, indexes and functions, as the server tells them."""
+    asked = {
+        "columns": "SELECT table_name || '.' || column_name || ' ' || udt_name "
+        "FROM information_schema.columns WHERE table_name LIKE 'procrastinate%'",
+        "indexes": "SELECT indexname FROM pg_indexes WHERE tablename LIKE 'procrastinate%'",
+        "functions": "SELECT oid::regprocedure::text || md5(btrim(prosrc)) FROM pg_proc "
+        "WHERE proname LIKE 'procrastinate%'",
+    }
+    with database.reading() as connection:
+        return {
+            what: set(connection.execute(text(query)).scalars()) for what, query in asked.items()
+        }
+
+
+def test_an_older_queue_is_brought_up_to_date(database, tmp_path, monkeypatch):
+    """A queue that stands several of its versions back, a job in it, takes every step since, once;
+    then it is what a new one is, and the job is still there."""
+    with fresh_database("postgresql", tmp_path) as url:
+        new = Database(url)
+        prepare_queue(new)
+        wanted = queue_as_it_is(new)
+        new.close()
+    early = [step for step in run_queue._steps().items() if step[0] < "03"]
+    later = {name for name in run_queue._steps() if name >= "03"}
+    assert len(early) > 20
+    assert len(later) > 5
+    for _, sql in early:
+        with database.writing() as connection:
+            run_queue.driver(connection).execute(sql)
+    with database.writing() as connection:
+        job = (
+            "INSERT INTO procrastinate_jobs (queue_name, task_name) VALUES ('run_1', 'solve_chunk')"
+        )
+        connection.execute(text(job))
+    monkeypatch.setattr(run_queue, "_STEP_BEFORE_NOTES", early[-1][0])
+    for _ in range(2):
+        prepare_queue(database)
+    found = queue_as_it_is(database)
+    assert found["columns"] == wanted["columns"]
+    assert wanted["functions"] <= found["functions"]
+    assert wanted["indexes"] <= found["indexes"]
+    assert waiting_jobs(database) == 1
