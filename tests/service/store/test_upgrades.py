@@ -4,7 +4,6 @@ import os
 import shutil
 import subprocess
 from datetime import UTC, datetime
-from functools import partial
 from pathlib import Path
 from typing import Any
 
