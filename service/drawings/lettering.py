@@ -54,6 +54,12 @@ def millimetres(length: float) -> str:
     return f"{length:.1f} mm ({inches} in)".replace(" ", NO_BREAK)
 
 
+def thickness_marks(thickness_mm: float) -> str:
+    """Return a thickness with the nearest mark in inches: 4 mm is 5/32 in, not 3/16."""
+    inches = number_words(Fraction(round(thickness_mm / 25.4 * 32), 32))
+    return f"{thickness_mm:.4g} mm ({inches} in)".replace(" ", NO_BREAK)
+
+
 def percent(share: float) -> str:
     """Return a share as a percentage to three figures: 0.1901 is "19.0 %", a lot ">999 %"."""
     if share >= 9.995:

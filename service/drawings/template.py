@@ -14,7 +14,7 @@ from models.target import Target
 from models.template import Template
 from service.drawings.caption import SMALL, Caption
 from service.drawings.ink import BRICK, INK
-from service.drawings.lettering import NO_BREAK, millimetres
+from service.drawings.lettering import NO_BREAK, millimetres, thickness_marks
 from service.drawings.pages import Layout, PageSize, Paper, lay_out
 from service.drawings.rulers import ruler, sheet_grid, upright_words
 from service.drawings.svg import drawing, number, path, shape
@@ -45,6 +45,17 @@ def draw_template(target: Target, template: Template, paper: Paper = "a4") -> st
     )
 
 
+def template_elements(
+    target: Target, template: Template, paper: Paper
+) -> tuple[Layout, list[Element]]:
+    """Return where a piece lies and what is drawn, without the grid of its sheets."""
+    size = PageSize(template.width_mm, template.height_mm)
+    title, sentences = NAMES[target.form.kind], _sentences(target, template)
+    caption = Caption.of(title, sentences, _ONE_SHEET)
+    layout = lay_out(size, _room_inside(template.outline), caption.size, paper)
+    return layout, [*_piece(template, layout), *caption.draw(*layout.lettering_at)]
+
+
 def size_words(size: Size) -> tuple[str, str]:
     """Return what a size is of, and how it is read off: round the form, 108.3 mm (4 1/4 in)."""
     return size.name, millimetres(size.value) if size.unit == "mm" else f"{size.value:.4g}°"
@@ -66,7 +77,7 @@ _PAPER_NAMES: dict[Paper, str] = {"a4": "A4", "letter": "Letter"}
 
 def _sentences(target: Target, template: Template) -> list[str]:
     sizes = "; ".join(" ".join(size_words(size)).replace(" ", NO_BREAK) for size in template.sizes)
-    grams, thick = template.dough_grams_per_piece, millimetres(target.thickness_mm)
+    grams, thick = template.dough_grams_per_piece, thickness_marks(target.thickness_mm)
     return [
         f"For a form of {form_words(target.form)}.",
         f"Cut to: {sizes}.",

@@ -11,7 +11,7 @@ from service.page.bars import Bar, bars
 from service.page.card import Baked, card_lines, card_text, json_ld_address, on_form, written_lines
 from service.page.easing import Easing, easing
 from service.page.fields import Fields
-from service.page.pictures import template_address
+from service.page.pictures import code_address, template_address
 from service.page.proposal import Hero, Proposal, hero_of
 from service.page.ways import Way, chosen, formula_of, ways_of
 from solver.reformulate import reformulate
@@ -44,6 +44,7 @@ class ShownAnswer:
     json_ld: str
     templates: tuple[tuple[str, str], ...]
     share: str | None
+    code: str | None
 
     @property
     def has_recipe(self) -> bool:
@@ -100,6 +101,7 @@ def answer(brief: Brief, fields: Fields, seconds_left: SecondsLeft) -> ShownAnsw
         json_ld=json_ld_address(brief, baked) if baked else "",
         templates=tuple((name, address) for name, address in papers.items() if address),
         share=share if len(share) <= MOST_SHARED_CHARACTERS else None,
+        code=code_address(share),
     )
 
 

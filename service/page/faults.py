@@ -49,8 +49,14 @@ def _beside(fault: Fault, kind: str, line_numbers: tuple[int, ...]) -> FieldFaul
             return FieldFault("flour_change", fault.message)
         case ["limits", "max_change_percent", name, *_]:
             return FieldFault(f"most.{name}", fault.message)
+        case ["batch", "dough_grams" | "flour_grams" as way, *_]:
+            return FieldFault(way.removesuffix("_grams"), fault.message)
         case ["batch", *_]:
             return FieldFault("pieces", fault.message)
+        case ["limits", "may_add", *_]:
+            return FieldFault("may_add", fault.message)
+        case ["powder_strength", *_]:
+            return FieldFault("powder", fault.message)
         case []:
             return FieldFault("form", fault.message)
     return FieldFault("", f"{fault.pointer}: {fault.message}")

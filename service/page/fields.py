@@ -18,6 +18,7 @@ DEFAULTS = {
     "thickness": "4 mm",
     "measures": "as_written",
     "lengths": "mm",
+    "lean": "balanced",
     "cylinder.diameter_mm": "80 mm",
     "cylinder.wrap_degrees": "150",
     "cylinder.length_mm": "100 mm",

@@ -15,7 +15,7 @@ from service.page.examples import EXAMPLES, SAMPLE
 from service.page.faults import FieldFault
 from service.page.fields import Fields
 from service.page.proposal import CHILLED, FLOUR, LEAVENING, THICKNESS, Hero, Proposal, hero_of
-from service.page.typed_request import TypedRequest
+from service.page.typed_request import BATCHES, TypedRequest
 from service.page.understood import NOTHING_YET, Understood, understand_lines
 from solver.search.deadline import SecondsLeft
 
@@ -105,7 +105,7 @@ def applied(fields: Fields, hero: Hero) -> Fields:
             "chilled": ("yes",) if sheet.chilled else (),
             "way": ("as_it_is",),
             "do": ("answer",),
-            "pieces": (),
+            **dict.fromkeys((*BATCHES, "quarter"), ()),
             **_nothing_moved(),
         }
     )

@@ -15,6 +15,7 @@ from models.ratios import RATIOS
 from models.wording import OUTCOME_WORDS, RATIO_WORDS, limit_name_words
 from service.drawings.icons import icon
 from service.drawings.ink import DOUGH, INK, STONE
+from service.drawings.printed_sheets import PrintedSheets
 from service.drawings.tens import PIECES
 from service.page import words
 from service.page.examples import EXAMPLES, SAMPLE
@@ -46,6 +47,7 @@ HEADERS = {
 STATIC = {
     "page.css": "text/css",
     "page.js": "text/javascript",
+    "sheets.css": "text/css",
     "favicon.svg": "image/svg+xml",
     "preview.svg": "image/svg+xml",
 }
@@ -69,6 +71,12 @@ def render_logging(page: LoggingPage, status: int = 200) -> Response:
     Without a referrer its own sending would look like another site's, which stores nothing here.
     """
     return _html("log.html", page, status, {"Referrer-Policy": "same-origin"})
+
+
+def render_sheets(printed: PrintedSheets) -> Response:
+    """Return a template as pages to print: a browser shrinks what is larger than its paper."""
+    content = _environment("en").get_template("sheets.html").render(printed=printed)
+    return Response(content, headers=HEADERS, media_type="text/html")
 
 
 @cache

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Iterator
 from typing import Any, TypeVar
 
-from models.brief import Bounded
+from models.brief import DEFAULT_WEIGHTS, Bounded
 from models.dimension import read_length_mm
 from models.errors import BadInput
 from models.form_words import MEMBERS
@@ -21,6 +21,16 @@ from service.reading.strict_json import understand
 from solver.ladder import THINNEST_STEP_MM
 
 NO_FORM = "none"
+
+BATCHES = {"pieces": "pieces", "dough": "dough_grams", "flour": "flour_grams"}
+"""The fields that say how large the batch is; the first that is filled in counts."""
+
+CLOSER = 2.0
+"""How much dearer the recipe's lines are for who would stay closer to it: so the sheet gives way
+first. Judgement."""
+
+SAFER_PERCENT = 10.0
+"""The chance that is left to who would be safer, unless told."""
 
 _NUMBER = re.compile(r"[+-]?\d{1,9}([.,]\d{1,30})?", re.ASCII)
 _PLAIN_LENGTH = re.compile(r"[\d\s./,½¼¾⅓⅔⅛⅜⅝⅞⁄]+")
@@ -69,17 +79,29 @@ class TypedRequest:
         self.faults += [fault for fault in faults if (fault.field, fault.line) not in known]
 
     def _members(self) -> dict[str, Any]:
-        members = {"recipe": self.recipe, "limits": self.limits, "target": self.target}
-        return {**members, "window": self.window or None}
+        members: dict[str, Any] = {
+            "recipe": self.recipe,
+            "limits": self.limits,
+            "target": self.target,
+            "window": self.window or None,
+        }
+        if self.fields.one("lean") == "closer":
+            members["weights"] = {role: CLOSER * w for role, w in DEFAULT_WEIGHTS.items()}
+        if self.fields.one("powder").strip():
+            members["powder_strength"] = self.number("powder")
+        return members
 
     def of_batch(self) -> dict[str, Any]:
-        """Return what a reformulation is told beyond bounds: the measures, and how many pieces."""
+        """Return what a reformulation is told beyond bounds: measures, and how large a batch."""
         measures: dict[str, Any] = {"measures": self.fields.one("measures")}
-        if not self.fields.one("pieces").strip():
+        if self.fields.one("quarter"):
+            return {**measures, "batch": {"factor": 0.25}}
+        given = [name for name in BATCHES if self.fields.one(name).strip()]
+        if not given:
             return measures
-        pieces = self.number("pieces")
-        whole = pieces is not None and pieces.is_integer()
-        return {**measures, "batch": {"pieces": int(pieces) if whole and pieces else pieces}}
+        size = self.number(given[0])
+        whole = size is not None and size.is_integer() and given[0] == "pieces"
+        return {**measures, "batch": {BATCHES[given[0]]: int(size) if whole and size else size}}
 
     def _target(self) -> dict[str, Any] | None:
         if self.kind == NO_FORM:
@@ -110,7 +132,8 @@ class TypedRequest:
     def _limits(self, ingredients: set[str]) -> dict[str, Any]:
         """Return the limits; what is no longer in the recipe limits nothing."""
         kept = [name for name in dict.fromkeys(self.fields.all("keep")) if name in ingredients]
-        limits: dict[str, Any] = {"keep": kept}
+        added = [name.strip() for name in self.fields.one("may_add").split(",") if name.strip()]
+        limits: dict[str, Any] = {"keep": kept, "may_add": added}
         changes = {
             name: self.number(f"most.{name}")
             for name, _ in self.fields.under("most")
@@ -123,7 +146,10 @@ class TypedRequest:
 
     def _window(self) -> dict[str, Any]:
         sides = ((ratio, dict(self._sides(ratio))) for ratio in (*RATIOS, "crack_chance_percent"))
-        return {ratio: bounds for ratio, bounds in sides if bounds}
+        window = {ratio: bounds for ratio, bounds in sides if bounds}
+        if self.fields.one("lean") == "safer" and self.target:
+            window.setdefault("crack_chance_percent", {"max": SAFER_PERCENT})
+        return window
 
     def _sides(self, ratio: str) -> Iterator[tuple[str, float | None]]:
         for side in ("min", "max"):

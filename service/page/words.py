@@ -19,6 +19,11 @@ MEASURES = {
     "metric": "Millilitre spoons and grams",
     "scale": "Scale",
 }
+LEANS = {
+    "closer": "Closer to my recipe",
+    "balanced": "Balanced",
+    "safer": "Safer",
+}
 LENGTHS = {"mm": "Millimetres", "in": "Inches"}
 
 WAYS = {
@@ -226,6 +231,10 @@ _FIELDS: dict[str, str] = {
     "form": "Form",
     "thickness": "Thickness",
     "pieces": "Pieces",
+    "dough": "Grams of dough",
+    "flour": "Grams of flour",
+    "may_add": "May add",
+    "powder": "Strength of the powder",
     "flour_change": "Flour may move",
     "crack_chance_percent": "Chance of a crack",
     **{str(ratio): words.title for ratio, words in RATIO_WORDS.items()},

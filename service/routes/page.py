@@ -1,11 +1,8 @@
 """Parts of the calculator page that change in place, and the pictures it shows."""
 
-import re
-from base64 import b64encode
 from collections.abc import Callable
 from functools import partial
-from hashlib import sha256
-from typing import Annotated, Any
+from typing import Annotated
 
 from fastapi import APIRouter, Query, Request, Response
 
@@ -16,10 +13,17 @@ from service.http.negotiation import SVG
 from service.http.wiring import wiring
 from service.page.fields import Fields
 from service.page.page import MovedPage, Page, moved_part, understood_part
-from service.page.pictures import TEMPLATE_PATH
-from service.page.rendering import render_part
+from service.page.pictures import (
+    CODE_PATH,
+    MOST_CODED_CHARACTERS,
+    TEMPLATE_PATH,
+    Printing,
+    drawn_code,
+    printed_template,
+)
+from service.page.rendering import render_part, render_sheets
 from service.problems import NOT_FOUND, Refused
-from service.questions.question import TEMPLATE, Question
+from service.reading.strict_json import understand
 from service.routes.home import FORM
 
 router = APIRouter(include_in_schema=False)
@@ -44,26 +48,24 @@ async def get_part(part: str, request: Request) -> Response:
 
 @router.get(TEMPLATE_PATH)
 async def get_template(request: Request, asked: Asked) -> Response:
-    """Answer the flat piece that an address asks for, on a page in true size."""
-    return await _picture(request, TEMPLATE, asked)
+    """Answer the flat piece that an address asks for, as pages in true size."""
+    return await solve(request, partial(_printed, asked.encode(errors="replace")))
+
+
+def _printed(asked: bytes, _: Deadline) -> Response:
+    return render_sheets(printed_template(understand(asked, Printing)))
+
+
+@router.get(CODE_PATH)
+async def get_code(request: Request) -> Response:
+    """Answer the code that leads to the page with the same fields."""
+    query = request.url.query[: MOST_CODED_CHARACTERS + 1]
+    if len(query) > MOST_CODED_CHARACTERS:
+        raise Refused(NOT_FOUND, "An address as long as this has no code; copy it instead.")
+    drawn = drawn_code(f"{request.base_url}?{query}#answer")
+    headers = {"Content-Security-Policy": "default-src 'none'"}
+    return Response(drawn, headers=headers, media_type=SVG)
 
 
 def _rendered(part: str, fields: Fields, deadline: Deadline) -> Response:
     return render_part(part, PARTS[part](fields, deadline))
-
-
-async def _picture(request: Request, question: Question[Any], asked: str) -> Response:
-    work = partial(question.draw, asked.encode(errors="replace"))
-    drawn = await solve(request, work)
-    headers = {"Content-Security-Policy": _policy(drawn), "Cache-Control": "private, max-age=3600"}
-    return Response(drawn, headers=headers, media_type=SVG)
-
-
-def _policy(drawn: bytes) -> str:
-    """Return a policy that allows the drawing's own style and nothing else."""
-    digests = [b64encode(sha256(own).digest()).decode() for own in _STYLE.findall(drawn)]
-    sources = " ".join(f"'sha256-{digest}'" for digest in digests) or "'none'"
-    return f"default-src 'none'; style-src {sources}; frame-ancestors 'none'"
-
-
-_STYLE = re.compile(rb"<style>(.*?)</style>", re.DOTALL)

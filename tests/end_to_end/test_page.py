@@ -1,10 +1,12 @@
 """The page in a real browser: its job with scripts and without, by keyboard, on paper."""
 
 import json
+from io import BytesIO
 from urllib.parse import parse_qsl, unquote
 
 import httpx
 import pytest
+from pypdf import PdfReader
 
 from tests.end_to_end.test_printed_template import has, rectangles_mm, uncompressed
 from tests.end_to_end.visiting import LINES, until, visiting
@@ -111,8 +113,7 @@ def test_the_keyboard_alone_does_the_job(visitor):
     tab_to("#thickness")
     tab_to("button.main[value=answer]")
     page.keyboard.press("Enter")
-    page.wait_for_selector(".card")
-    until(page, "document.activeElement.id === 'h-answer'")
+    until(page, "document.activeElement.id === 'h-answer'", 30)
     top = page.evaluate("document.getElementById('h-answer').getBoundingClientRect().top")
     assert 0 <= top < 200
 
@@ -167,9 +168,10 @@ def test_a_knob_is_dragged(visitor):
     page = visitor.go("/?example=lantern")
     page.set_viewport_size({"width": 1280, "height": 900})
     before = float(page.input_value("[id='hand.thickness']"))
-    drag(page, ".knob[data-for='hand.thickness']", 12, -20)
+    drag(page, "#hero .knob[data-for='hand.thickness']", 12, -20)
     until(page, f"+document.getElementById('hand.thickness').value > {before} + 1")
-    drag(page, ".knob[data-for='cylinder.diameter_mm']", 40, 0)
+    page.wait_for_load_state("networkidle")
+    drag(page, "#hero .knob[data-for='cylinder.diameter_mm']", 40, 0)
     until(page, "parseInt(document.getElementById('cylinder.diameter_mm').value) > 84")
 
 
@@ -304,18 +306,32 @@ def test_the_card_prints_alone(visitor):
     page.emulate_media(media="print")
     assert page.is_visible(".card")
     assert page.is_visible(".safety")
+    assert page.is_visible(".card .drawing")
     for screen in ("#brief", "header", "footer", ".bars", ".slides", "[data-print]", ".ways"):
         assert not page.locator(screen).first.is_visible(), screen
     pdf = uncompressed(page.pdf(path=None, prefer_css_page_size=True))
     assert pdf.count(b"/Type /Page\n") == 1
 
 
-def test_the_template_of_the_page_prints_true_to_size(visitor):
-    """Opened from the page and printed, the template's bar measures 100 mm."""
-    page = visitor.go("/?example=lantern")
-    page.click("text=Flat template, A4")
-    rectangles = rectangles_mm(uncompressed(page.pdf(prefer_css_page_size=True)))
-    assert has(rectangles, 100, 2)
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("wrap", ["150", "330"])
+def test_the_templates_of_the_page_print_true_to_size(visitor, paper, wrap):
+    """Of one sheet or of many, every page is the paper's size and its bar measures 100 mm."""
+    recipe = "300+g+flour%0A150+g+butter%0A150+g+sugar"
+    cone = "cone.base_diameter_mm=190+mm&cone.top_diameter_mm=60+mm&cone.height_mm=180+mm"
+    form = f"form=cone&{cone}&cone.wrap_degrees={wrap}" if wrap == "330" else "form=cylinder"
+    page = visitor.go(f"/?lines={recipe}&title=Lamp&{form}&do=answer")
+    page.click(f"text=Flat template, {paper}")
+    count = page.locator(".leaf").count()
+    assert (count > 1) == (wrap == "330")
+    printed = PdfReader(BytesIO(page.pdf(prefer_css_page_size=True)))
+    assert len(printed.pages) == count
+    sides = sorted({"A4": (210, 297), "Letter": (215.9, 279.4)}[paper])
+    for sheet in printed.pages:
+        seen = [float(side) * 25.4 / 72 for side in (sheet.mediabox.width, sheet.mediabox.height)]
+        assert sorted(seen) == pytest.approx(sides, abs=0.3)
+        code = sheet.get_contents().get_data()
+        assert has(rectangles_mm(code), 100, 2)
 
 
 def _drawn(page):
@@ -325,12 +341,12 @@ def _drawn(page):
 
 @pytest.mark.parametrize("address", ["/", "/?example=lantern"])
 def test_the_page_is_light(visitor, address):
-    """Without its drawings the page weighs under 60 KB uncompressed, in four requests, no fonts."""
+    """Without its drawings the page weighs under 60 KB uncompressed, in few requests, no fonts."""
     visitor.weigh()
     page = visitor.go(address)
     page.wait_for_load_state("networkidle")
     pictures = [url for url in visitor.bytes_of if ".svg" in url]
     weight = sum(size for url, size in visitor.bytes_of.items() if url not in pictures)
     assert weight - _drawn(page) < MOST_BYTES
-    assert len(visitor.bytes_of) == 3 + len(pictures) <= 4
+    assert len(visitor.bytes_of) == 3 + len(pictures) <= 5
     assert page.evaluate("document.fonts.size") == 0
