@@ -8,6 +8,8 @@ from typing import NamedTuple
 
 from service.page.fields import Fields
 
+KEPT = ("measures", "lengths", "lang", "embed")
+
 
 class Example(NamedTuple):
     """A dough to try: what to call it, what it shows, and the fields it fills in."""
@@ -18,7 +20,7 @@ class Example(NamedTuple):
 
     def fields(self, chosen: Fields) -> Fields:
         """Return the fields it fills in; measures and lengths stay as they were `chosen`."""
-        own = {name: chosen.typed[name] for name in ("measures", "lengths") if name in chosen.typed}
+        own = {name: chosen.typed[name] for name in KEPT if name in chosen.typed}
         return Fields({**self.typed, **own, "do": ("answer",)})
 
 

@@ -101,6 +101,12 @@ class Fields:
         after = {**self.typed, **changed}
         return Fields({name: values for name, values in after.items() if values})
 
+    def in_language(self, language: str) -> str:
+        """Return the address that shows the same in another language."""
+        if set(self.typed) <= {"lang"}:
+            return f"/?lang={language}"
+        return self.having({"lang": (language,)}).shared()
+
     def shared(self) -> str:
         """Return the address that brings these fields back, and their answer with them."""
         form = f"{self.one('form')}."

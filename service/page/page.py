@@ -140,7 +140,7 @@ def _with_sample(page: Page, seconds_left: SecondsLeft) -> Page:
     """Return a page on which nothing is asked yet with the answer for our own dough."""
     if page.fields.one("lines").strip():
         return page
-    if not page.fields.typed:
+    if set(page.fields.typed) <= {"lang", "embed"}:
         return replace(page, answer=_fresh_answer(), sample=True)
     return replace(page, answer=_sample_answer(page.fields, seconds_left), sample=True)
 

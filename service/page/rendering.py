@@ -94,7 +94,14 @@ def _html(
     fields = getattr(page, "fields", None)
     language = language_of(fields.one("lang") if fields else "")
     content = _environment(language).get_template(template).render(page=page)
-    return Response(content, status, {**HEADERS, **(headers or {})}, "text/html")
+    sent = {**HEADERS, **(headers or {})}
+    if fields and fields.one("embed"):
+        sent["Content-Security-Policy"] = CONTENT_SECURITY_POLICY.replace(*_FRAMED)
+    return Response(content, status, sent, "text/html")
+
+
+_FRAMED = ("frame-ancestors 'none'", "frame-ancestors *")
+"""A page that asks to be embedded may stand in a frame; it has no session to be misused."""
 
 
 @cache

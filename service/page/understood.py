@@ -63,6 +63,8 @@ def understand_lines(fields: Fields) -> Understood:
         reading = read_recipe(RecipeText.model_validate({"text": text}))
     except ValidationError as invalid:
         return Understood(fault="; ".join(f.message for f in BadInput.of(invalid).faults))
+    except BadInput as bad:
+        return Understood(fault="; ".join(f"The recipe {f.message}." for f in bad.faults))
     lines = tuple(_lines(reading, fields))
     if reading.recipe is None:
         return Understood(lines)

@@ -120,7 +120,16 @@ function again() {
   job("again", 200, () => whole("do", $("lines").value.trim() ? "answer" : "", { quietly: true, fresh: !$("lines").value.trim() }));
 }
 
+// A draft stays on the device alone, until it is forgotten.
+function keep() {
+  if ($("lines").value.trim()) localStorage.setItem("draft", new URLSearchParams([...new FormData($("brief"))].filter(([name, value]) => value && !/^(proposal|way|hand\.|was\.)/.test(name))));
+}
+
 function dress() {
+  const draft = localStorage.getItem("draft");
+  $("draft").hidden = !draft;
+  $("draft-back").hidden = !!$("lines").value.trim();
+  $("draft-back").href = `/?${draft}&do=answer`;
   for (const button of all("[data-print],[data-copy],[data-do]")) button.hidden = false;
   for (const input of all(".sl input[type=number]")) input.type = "range";
   for (const input of all(".sl input[type=range]")) input.parentElement.querySelector("output").textContent = (+input.value).toFixed(1).replace(/\.0$/, "");
@@ -153,6 +162,7 @@ document.addEventListener("submit", (event) => {
 });
 
 document.addEventListener("input", ({ target }) => {
+  keep();
   if (target.matches(".sl input")) {
     dress();
     move();
@@ -171,6 +181,15 @@ document.addEventListener("change", ({ target }) => {
 document.addEventListener("click", async ({ target }) => {
   if (target.matches("[data-print]")) print();
   if (target.matches("[data-do=beside]")) beside();
+  if (target.matches("[data-do=forget]")) {
+    localStorage.removeItem("draft");
+    dress();
+    say("Forgotten.");
+  }
+  if (target.matches("[data-do=share]")) {
+    await navigator.clipboard?.writeText($("share").href).catch(() => {});
+    say("Copied.");
+  }
   if (target.matches("[data-copy]")) {
     const text = $(target.dataset.copy);
     text.select();

@@ -97,10 +97,10 @@ def test_what_was_typed_comes_back(client):
     assert 'id="h-card"' not in page
 
 
-def test_a_line_that_cannot_be_read_is_named(client):
-    """A line without meaning is marked where it stands, and the rest is answered."""
-    page = send(client, {**BY_HAND, "lines": "2 cups flour\r\n\r\n3 cups fairy dust"}).text
-    assert "fairy dust" in page
+def test_a_line_that_is_none_of_the_dough_is_named(client):
+    """A heading is set aside where it stands, with its reason, and the rest is answered."""
+    page = send(client, {**BY_HAND, "lines": "For the dough:\r\n\r\n2 cups flour"}).text
+    assert "For the dough:" in page
     assert "Set aside:" in page
 
 
