@@ -49,7 +49,8 @@ MUCH_SODA_PERCENT = 1.84
 class Allergens(Value):
     """Allergen classes in the dough, in the order of each law's list.
 
-    `maybe` are ingredients that may hold any of them: what is in them is not settled here.
+    `maybe` are ingredients that may hold any of them, and lines that could not be read: what is in
+    them is not settled here.
     """
 
     us: tuple[str, ...]
@@ -70,16 +71,20 @@ class _Rule(NamedTuple):
     caution: Caution
 
 
-def allergens_of(formula: Formula) -> Allergens:
-    """Return the allergen classes of every ingredient in the dough."""
+def allergens_of(formula: Formula, unread: Iterable[str] = ()) -> Allergens:
+    """Return the allergen classes of every ingredient in the dough; `unread` lines may hold any."""
     us: set[str] = set()
     eu: set[str] = set()
     ingredients = _ingredients(formula)
     for ingredient in ingredients:
         us.update(ingredient.allergens_us or ())
         eu.update(ingredient.allergens_eu or ())
-    maybe = tuple(one.name for one in ingredients if not _has_settled_allergens(one))
-    return Allergens(us=_ordered(us, US_ALLERGENS), eu=_ordered(eu, EU_ALLERGENS), maybe=maybe)
+    maybe = [one.name for one in ingredients if not _has_settled_allergens(one)]
+    return Allergens(
+        us=_ordered(us, US_ALLERGENS),
+        eu=_ordered(eu, EU_ALLERGENS),
+        maybe=tuple(dict.fromkeys([*maybe, *unread])),
+    )
 
 
 def cautions_for(formula: Formula) -> tuple[Caution, ...]:

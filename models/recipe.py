@@ -211,6 +211,12 @@ class Recipe(Value):
             if isinstance(line, SetAside) and line.is_doubtful
         )
 
+    @property
+    def unread(self) -> tuple[str, ...]:
+        """The words of the lines that could not be read; nobody knows what is in them."""
+        lines = (self.lines[one.line - 1] for one in self.doubtful)
+        return tuple(line.text[:200] for line in lines if isinstance(line, TextLine))
+
 
 class UnweighableLine(UnreadableLine):
     """The ingredient is known, but not what it weighs in that unit."""

@@ -32,6 +32,26 @@ _PLAIN_WORDS = (
 _PLAIN = frozenset(_PLAIN_WORDS.split())
 """Words of a row that make it no other food than a plain name means."""
 
+_ANOTHER_FORM = frozenset(
+    [
+        "flour",
+        "oil",
+        "butter",
+        "juice",
+        "sauce",
+        "powder",
+        "bread",
+        "soup",
+        "cookie",
+        "candy",
+        "candie",
+        "syrup",
+        "drink",
+        "pudding",
+    ]
+)
+"""Words of a row that make another thing of a food whose name lacks them."""
+
 _SETTLED_GROUPS = frozenset(
     {
         "Beef Products",
@@ -108,7 +128,8 @@ def _find(folded: str) -> Row | None:
         candidates &= set(table.rows_with.get(word, ()))
     ranked = [
         (
-            len(table.words[at] - words - _PLAIN),
+            len(table.words[at] - words - _PLAIN)
+            + MOST_OTHER_WORDS * bool((table.words[at] - words) & _ANOTHER_FORM),
             len(table.heads[at] - words - _PLAIN),
             len(table.words[at]),
             at,

@@ -59,7 +59,7 @@ _FINISH = re.compile(
     re.IGNORECASE,
 )
 _DOUGH = re.compile(r"\b(dough|cookies?|biscuits?|gingerbread|teig|pâte)\b", re.IGNORECASE)
-_PART_ALONE = re.compile(
+PART_ALONE = re.compile(
     r"(?:(?:the|le|la|les|der|die|das)\s)?(?:[a-zäöü]+ )?(?:dough|icing|glaze|frosting|filling"
     r"|toppings?|starter"
     r"|levain|poolish|teig|vorteig|hauptteig|guss|glasur|füllung|belag|deko|dekoration|cream"
@@ -204,7 +204,7 @@ def heading_of(text: str) -> str | None:
     opens = bare.casefold().startswith(("for the ", "for ", "für ", "pour "))
     if opens and words_only and not _BESIDE.search(bare):
         return bare
-    if _PART_ALONE.fullmatch(bare):
+    if PART_ALONE.fullmatch(bare):
         return bare
     loud = words_only and bare.isupper() and len(bare) > 3
     return bare if loud and is_named_part(bare) else None

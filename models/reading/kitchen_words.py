@@ -20,6 +20,7 @@ _VAGUE_WORDS: dict[tuple[str, Fraction], str] = {
     ("g", Fraction(15)): "knob knobs dollop dollops glug glugs klecks schuss lump lumps",
     ("g", Fraction(5)): "splash splashes drizzle drizzles dab dabs spritzer filet trait traits",
     ("g", Fraction(2)): "fläschchen",
+    ("tsp", Fraction(2)): "dessertspoon dessertspoons dessertspoonful dsp",
     ("ml", Fraction(200)): "glass glasses glas verre verres",
     ("ml", Fraction(250)): "tasse tassen tasses mug mugs",
     ("ml", Fraction(350)): "bol bols",
@@ -143,7 +144,8 @@ HANDLING = _set(
     " concassées"
     " concassés non traitée traité émondées effilées pelé pelée épluchée zerlassen zerlassene"
     " stücken"
-    " davon zerdrückt zerdrückte ungesüßt zart zarte nicht gewaschen abgetropft handwarm handwarme"
+    " halves halved cristal alimentaire stark starker liquide davon zerdrückt zerdrückte ungesüßt"
+    " zart zarte nicht gewaschen abgetropft handwarm handwarme"
     " shelled granules split scraped seeds dry plumped lightly-beaten lengthwise crosswise torn"
     " brand"
 )

@@ -13,10 +13,11 @@ from functools import cached_property
 from models.exact import exact
 from models.ingredient import Ingredient
 from models.measures import EGG_PIECES, number_words
-from models.pantry import fold
+from models.pantry import fold, known_pantry
 from models.reading.doubts import Uncertain, quoted
 from models.reading.kitchen_words import (
     AFTERWARDS,
+    CHANGES_THE_FOOD,
     CUP_GRAMS_FILLED,
     EACH,
     FILLED_ALWAYS,
@@ -35,6 +36,7 @@ from models.reading.kitchen_words import (
     UNCOUNTED,
 )
 from models.reading.tokens import BRACKETS, DASHES, TokenLine
+from models.usda_foods import names_a_food
 
 _SILENT_MARKS = frozenset(",.;:…·•*'\"’‘“”◦▪▢□☐&+") | DASHES | BRACKETS
 _BREAKS = frozenset(",;:")
@@ -134,6 +136,8 @@ def _judge_words(
             doubts.append(doubt)
         elif not _is_harmless(line, at, subject, before=before):
             unknown.append(at)
+    if unknown and not before and _is_chat(line, start, unknown):
+        unknown = []
     if unknown:
         seen, name = quoted(line.between(unknown[0], unknown[-1] + 1)), subject.ingredient.name
         doubts.append(
@@ -202,6 +206,22 @@ def word_of_egg_size(line: TokenLine, at: int, subject: Subject) -> bool:
         "l",
         "s",
     }
+
+
+def _is_chat(line: TokenLine, start: int, unknown: list[int]) -> bool:
+    """Tell whether words in brackets behind a name are of no food: "(the real kind)"."""
+    depth = 0
+    for at in range(unknown[0], -1, -1):
+        depth += (line[at].text in {"(", "["}) - (line[at].text in {")", "]"})
+    words = fold(" ".join(line[at].text for at in unknown)).split()
+    return depth > 0 and not any(
+        word in CHANGES_THE_FOOD
+        or word in MAKES_ANOTHER
+        or word.isdigit()
+        or names_a_food(word)
+        or known_pantry().find(word) is not None
+        for word in words
+    )
 
 
 def _is_handling_by_its_ending(line: TokenLine, at: int) -> bool:

@@ -13,7 +13,8 @@ from models.reading.kitchen_words import UNITS
 _UNIT = "|".join(sorted(map(re.escape, (word for word in UNITS if len(word) > 1 or word in "gct")),
                         key=len, reverse=True))  # fmt: skip
 _AMOUNT = (
-    r"(?:(?:\d+(?:[.,]\d+)?(?: \d+/\d+|/\d+)?|\d* ?[¼½¾⅓⅔⅛⅜⅝⅞]|an?|one|two|three|half an?|je)"
+    r"(?:(?:a )?(?:pinch|dash|prise|pincée)(?: of)?|(?:\d+(?:[.,]\d+)?(?: \d+/\d+|/\d+)?"
+    r"|\d* ?[¼½¾⅓⅔⅛⅜⅝⅞]|an?|one|two|three|half an?|je)"
     rf"(?: (?:heaping|scant|level|rounded|generous))?(?:[ -]?(?:{_UNIT})\.?)?)"
 )
 _EACH_FIRST = re.compile(

@@ -23,6 +23,11 @@ _CELLS = re.compile(r"^\s*\|?\s*([\d½¼¾⅓⅔⅛][^|]{0,30}?)\s*\|\s*")
 _FULLWIDTH = {0xFF01 + at: 0x21 + at for at in range(94)}
 """Figures and letters as wide as a Chinese sign, and what they stand for."""
 
+_YEAST_PACKET = re.compile(r"(sachets? de )levure (?:de )?boulang\w+", re.IGNORECASE)
+_MORE_OF_IT = re.compile(
+    r"[ ,]*\(?\+ ?(?:etwas|un peu|extra|more|mehr|some|a (?:little|bit))\b[^\d()]*\)?$",
+    re.IGNORECASE,
+)
 _PIECE_ALONE = re.compile(r"(\boeufs?\b.*|\bœufs?\b.*)(\bjaunes?|\bblancs?)\s*$", re.IGNORECASE)
 _SPACES = re.compile(r"\s")
 _ENDINGS = re.compile(r"(?<=\w)\((?:n|en|e|s|es|er)\)")
@@ -67,6 +72,7 @@ def untangled(text: str, pantry: Pantry) -> str:
     text = _GLUED.sub(apart, text)
     text = _OF_A_FRUIT.sub(_fruit_last, _ENDINGS.sub("", text))
     text = _FRUIT_FIRST.sub(_part_last, text)
+    text = _MORE_OF_IT.sub("", _YEAST_PACKET.sub(r"\1levure sèche", text))
     text = _PIECE_ALONE.sub(r"\1\2 d'œuf", text)
     return _SUM.sub(r"\1\2 \5 + \4 \5", text)
 

@@ -9,7 +9,14 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from models.reading.aside import SetAside, heading_of, is_named_part, set_aside, weighs_out
+from models.reading.aside import (
+    PART_ALONE,
+    SetAside,
+    heading_of,
+    is_named_part,
+    set_aside,
+    weighs_out,
+)
 from models.reading.line import Reading
 from models.reading.page_words import Stretch, is_furniture, opens, yield_in
 from models.reading.parts import Understood, flour_in, parts_of, without_other_parts
@@ -153,4 +160,6 @@ def _plain(title: str) -> str:
 
 
 def _is_a_part(text: str) -> bool:
+    if PART_ALONE.fullmatch(text.strip()):
+        return True
     return text.rstrip().endswith(":") or text.casefold().startswith(("for the", "für d", "pour l"))

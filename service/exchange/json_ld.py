@@ -24,6 +24,7 @@ from service.exchange.entry import (
 )
 from service.exchange.json_elements import json_elements
 from service.reading.line_words import line_words
+from service.reading.page_text import recipes_in_microdata
 from service.reading.schema_org import (
     Written,
     recipes_in,
@@ -58,12 +59,18 @@ def read_json_ld(chunks: Iterable[bytes]) -> Iterator[Entry | Unusable]:
 
 
 def read_page(chunks: Iterable[bytes]) -> Iterator[Entry | Unusable]:
-    """Yield the recipes in a web page's JSON-LD; raise BadInput for a page too large or no text."""
-    row = 0
-    for script in json_ld_in(page_text(chunks)):
+    """Yield the recipes in a web page's JSON-LD, or else in its microdata.
+
+    Raises BadInput for a page too large or no text.
+    """
+    row, page = 0, page_text(chunks)
+    for script in json_ld_in(page):
         for entry in _entries_in_json(script.encode(errors="replace"), row):
             row += 1
             yield entry
+    for entry in () if row else entries_in(recipes_in_microdata(page)):
+        row += 1
+        yield entry
     if not row:
         yield _NOTHING
 

@@ -18,8 +18,8 @@ _TAG = re.compile(
     re.DOTALL | re.IGNORECASE,
 )
 _ATTRIBUTE = re.compile(
-    r"""\b(itemprop|itemtype|itemscope|content|class)\b(?:\s*=\s*(?:"([^"]*)"|'([^']*)'"
-    r"|([^\s"'>]+)))?""",
+    r"\b(itemprop|itemtype|itemscope|content|class)\b"
+    r"""(?:\s*=\s*(?:"([^"]*)"|'([^']*)'|([^\s"'>]+)))?""",
     re.IGNORECASE,
 )
 

@@ -6,7 +6,7 @@ Only the words are known, not the whole of JSON-LD: contexts are never fetched, 
 
 import html
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any, TypeAlias
 
 from models.measures import Unit
@@ -57,9 +57,9 @@ def take(node: dict[str, Any], name: str) -> Any:
 
 
 def written_lines_of(members: dict[str, Any]) -> list[Written]:
-    """Take the ingredients out of a recipe's `members`, as they are written."""
+    """Take the ingredients out of a recipe's `members`, those of a section after its heading."""
     older = written_in(take(members, "ingredients"))  # what recipeIngredient was called before
-    return written_in(take(members, "recipeIngredient")) or older
+    return list(_with_sections(written_in(take(members, "recipeIngredient")) or older))
 
 
 def written_in(value: Any) -> list[Written]:
@@ -90,6 +90,32 @@ def words_of(line: Written) -> str:
         return _joined(needed, None, name)
     unit = needed.get("unitText") or _UNIT_CODES.get(str(needed.get("unitCode")))
     return _joined(needed.get("value"), unit or needed.get("unitCode"), name)
+
+
+def _with_sections(lines: Sequence[Written]) -> Iterator[Written]:
+    """Yield the lines with those of sections after their heading."""
+    for line in lines:
+        items = _items_of(line)
+        if items is None or not isinstance(line, dict):
+            yield line
+            continue
+        name = line.get("name")
+        if isinstance(name, str) and name.strip():
+            yield f"{name.strip().rstrip(':')}:"
+        for item in items:
+            if isinstance(item, str | dict):
+                yield item.get("text", item) if isinstance(item, dict) else item
+            else:
+                yield json.dumps(item)
+
+
+def _items_of(line: Written) -> list[Any] | None:
+    if isinstance(line, str):
+        return None
+    for member in ("itemListElement", "recipeIngredient"):
+        if isinstance(line.get(member), list):
+            return list(line[member])
+    return None
 
 
 def words_in(value: Any) -> str | None:

@@ -4,17 +4,14 @@ The lines to read are found here with the title and what the recipe makes; what 
 `models.reading`. Of several recipes the one with the most ingredients is taken.
 """
 
-import json
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from typing import Any, NamedTuple
 
 from models.errors import BadInput, Fault, FormholdError
-from models.reading.aside import heading_of
 from models.recipe import MAX_LINES
 from service.reading.page_text import lines_seen, looks_like_a_page, recipes_in_microdata
 from service.reading.schema_org import (
-    Written,
     recipes_in,
     take,
     words_in,
@@ -86,7 +83,7 @@ def _chosen(recipes: Sequence[dict[str, Any]], member: str) -> Source:
 
 
 def _of_recipe(members: dict[str, Any]) -> Source:
-    texts = [words_of(line) for line in _with_sections(written_lines_of(members))]
+    texts = [words_of(line) for line in written_lines_of(members)]
     lines = [NumberedLine(n, text) for n, text in enumerate(texts, start=1) if text]
     title = (words_in(take(members, "name")) or "")[:300] or None
     return Source(lines, title, _yield_of(take(members, "recipeYield") or take(members, "yield")))
@@ -97,32 +94,6 @@ def _yield_of(value: Any) -> str | None:
     values = value if isinstance(value, list) else [value]
     said = [str(one) for one in values if isinstance(one, str | int) and str(one).strip()]
     return max(said, key=len, default=words_in(value) if isinstance(value, dict) else None)
-
-
-def _with_sections(lines: Sequence[Written]) -> Iterator[Written]:
-    """Yield the lines with those of sections after their heading."""
-    for line in lines:
-        items = _items_of(line)
-        if items is None or not isinstance(line, dict):
-            yield line
-            continue
-        name = line.get("name")
-        if isinstance(name, str) and name.strip():
-            yield name if heading_of(name) is not None else f"{name.strip().rstrip(':')}:"
-        for item in items:
-            if isinstance(item, str | dict):
-                yield item.get("text", item) if isinstance(item, dict) else item
-            else:
-                yield json.dumps(item)
-
-
-def _items_of(line: Written) -> list[Any] | None:
-    if isinstance(line, str):
-        return None
-    for member in ("itemListElement", "recipeIngredient"):
-        if isinstance(line.get(member), list):
-            return list(line[member])
-    return None
 
 
 def _recipes_in_scripts(page: str) -> Iterator[dict[str, Any]]:

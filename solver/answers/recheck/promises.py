@@ -301,7 +301,8 @@ class Promises:
             yield f"the batch's factor is not {outcome.batch_factor}"
         yield from piece_faults(self.brief, outcome, sum(x.grams for x in self.lines))
         lines = tuple(FormulaLine(x.amount.parts[0].ingredient, x.amount) for x in self.lines)
-        if outcome.allergens != allergens_of(Formula(lines, self.brief.powder_strength)):
+        dough = Formula(lines, self.brief.powder_strength)
+        if outcome.allergens != allergens_of(dough, self.brief.recipe.unread):
             yield "the allergens are not those of the lines"
         yield from self._window_faults()
 

@@ -23,7 +23,6 @@ REFUSED = {
     "3 dragonfruits": '"dragonfruits" is not a known ingredient',
     "1 can dragonfruit": "is not a known ingredient",
     "2 flour": "neither a unit that is known nor the weight of a piece",
-    "2 dessertspoons molasses": "neither a unit that is known nor the weight of a piece",
     "2 butter": "If 2 sticks are meant",
     "2 cans butter": "what one of these weighs is not known",
     "1 cup dark chocolate": "what a cup of it weighs is not known",
