@@ -35,8 +35,9 @@ check: install  ## lint, types, the one arrow between packages, recorded example
 examples: install  ## record the request and response pairs again from the real app
 	$(PY) -m openapi_examples.record
 
-bench: install  ## print measured ratios; never part of the tests
-	$(PY) -m pytest -m benchmark -s --no-header -q tests/benchmarks --ignore=tests/benchmarks/test_mutants.py
+bench: install  ## print measured ratios; never part of the tests (what presses on a service is run by itself)
+	$(PY) -m pytest -m benchmark -s --no-header -q tests/benchmarks --ignore=tests/benchmarks/test_mutants.py \
+		$(foreach long,extreme_numbers overload soak sameness growth,--ignore=tests/benchmarks/test_$(long).py)
 
 mutate: install  ## put small faults in a scratch copy, print which no test sees (FORMHOLD_MUTANTS=10, or all)
 	nice -n 10 $(PY) -m pytest -m benchmark -s --no-header -q tests/benchmarks/test_mutants.py

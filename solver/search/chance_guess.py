@@ -17,6 +17,8 @@ from solver.search.table import Table
 
 GUESSES = 12
 MOVES = 12
+SURE = 1e-9
+"""How near to certain a chance is taken to be at the most, where its odds are asked."""
 NEIGHBOURS = 20
 CHANCE_ROUNDING = 1e-9
 """Sums of the same chances in another order differ by less; the exact judge decides."""
@@ -80,6 +82,7 @@ class ChanceAnswers:
         substances = self.substances[:, row].sum(axis=1)
         chance, columns = self.sheets.tangent(self.case_of(substances), substances, None)
         most = self.limit.at_most
+        chance = min(max(chance, SURE), 1 - SURE)  # the odds of what is certain have no end
         steps = np.log(most / (1 - most)) - np.log(chance / (1 - chance))
         columns[SOLIDS] -= chance + chance * (1 - chance) * steps
         return np.asarray(self.scale * columns @ self.substances)
