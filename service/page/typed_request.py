@@ -16,6 +16,7 @@ from models.form_words import MEMBERS
 from models.ratios import RATIOS
 from service.page.faults import FieldFault, beside_fields
 from service.page.fields import Fields
+from service.page.pins import pinned
 from service.reading.sources import lines_of
 from service.reading.strict_json import understand
 from solver.ladder import THINNEST_STEP_MM
@@ -48,7 +49,7 @@ class TypedRequest:
         self.faults: list[FieldFault] = []
         lines = list(lines_of(fields.one("lines")))
         self.line_numbers = tuple(line.number for line in lines)
-        self.recipe: dict[str, Any] = {"lines": [{"text": line.text} for line in lines]}
+        self.recipe: dict[str, Any] = {"lines": [pinned(fields, line.text) for line in lines]}
         if fields.one("title").strip():
             self.recipe["title"] = fields.one("title").strip()
         self.target = self._target()

@@ -1,6 +1,6 @@
 """Understood: what each line of the pasted recipe was taken for, and the ratios of them all."""
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from pydantic import ValidationError
 
@@ -8,8 +8,10 @@ from models.brief import RecipeToWeigh
 from models.errors import BadInput
 from models.limits import MOVABLE_ROLES
 from models.ratios import RATIOS, RatioName
+from models.recipe import Recipe, TextLine
 from models.weighing import Weighing
 from service.page.fields import Fields
+from service.page.pins import is_pinned, pinned
 from service.reading.recipe_text import ReadLine, RecipeReading, RecipeText, read_recipe
 
 
@@ -23,6 +25,7 @@ class UnderstoodLine(NamedTuple):
     moves: bool
     kept: bool
     most: str
+    pin: dict[str, Any] | None = None
 
 
 class Understood(NamedTuple):
@@ -68,9 +71,20 @@ def understand_lines(fields: Fields) -> Understood:
     lines = tuple(_lines(reading, fields))
     if reading.recipe is None:
         return Understood(lines)
-    weighing = Weighing.of(RecipeToWeigh(recipe=reading.recipe))
+    weighing = Weighing.of(RecipeToWeigh(recipe=_with_pins(reading.recipe, fields)))
     ratios = tuple((name, getattr(weighing.ratios, name)) for name in RATIOS)
     return Understood(lines, ratios, weighing.total_grams)
+
+
+def _with_pins(recipe: Recipe, fields: Fields) -> Recipe:
+    """Return the recipe with what was said of its lines; as read where that means nothing."""
+    texts = [line.text for line in recipe.lines if isinstance(line, TextLine)]
+    if not any(is_pinned(fields, text) for text in texts):
+        return recipe
+    try:
+        return Recipe(lines=tuple(TextLine(**pinned(fields, text)) for text in texts))
+    except ValidationError:
+        return recipe
 
 
 def _lines(reading: RecipeReading, fields: Fields) -> list[UnderstoodLine]:
@@ -81,7 +95,7 @@ def _lines(reading: RecipeReading, fields: Fields) -> list[UnderstoodLine]:
             line if line.aside is None else None,
             line.aside.message if line.aside else None,
             fields,
-        )
+        )._replace(pin=pinned(fields, line.text) if is_pinned(fields, line.text) else None)
         for line in reading.lines
     ]
 

@@ -229,3 +229,19 @@ def test_the_files_of_the_page_are_small_and_its_own(client):
     assert "url(" not in css.text
     assert client.get("/page/page.html").status_code == 404
     assert client.get("/page/..%2Frendering.py").status_code == 404
+
+
+def test_a_doubtful_line_is_settled_in_place(client):
+    """A line is left out, or told what it is and weighs; the answer takes it so."""
+    doubtful = {**BY_HAND, "lines": f"{LINES}\r\na knob of something yellow\r\na pinch of cloves"}
+    told = {"is.a knob of something yellow": "unsalted butter"}
+    told |= {"grams.a knob of something yellow": "25", "out": "a pinch of cloves"}
+    page = send(client, {**doubtful, **told}).text
+    assert "As you said:" in page
+    rows = re.findall(r'<th scope="row">(.*?)</th>', page)
+    assert rows.count("unsalted butter") == 2
+    assert not any("clove" in row for row in rows)
+    wrong = send(
+        client, {**doubtful, **told, "is.a knob of something yellow": "buttter of the moon"}
+    )
+    assert 'id="faults"' in wrong.text
