@@ -23,6 +23,7 @@ from service.http.solve_pool import SolvePool
 from service.http.wiring import Wiring
 from service.migrations import upgrade
 from service.routes import (
+    batches,
     bench,
     catalogues,
     exchange,
@@ -50,6 +51,7 @@ log = logging.getLogger("formhold.service")
 
 ROUTES = (
     questions,
+    batches,
     forms,
     ingredients,
     measures,

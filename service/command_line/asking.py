@@ -4,17 +4,20 @@ import json
 import os
 from collections.abc import Callable
 from typing import Any, NamedTuple
-from urllib.parse import urlsplit
-
-import httpx
 
 from models.errors import FormholdError
+from service.client import Formhold
+from service.client import Unreachable as NobodyThere
 from service.deadline import Deadline
 from service.problems import problem_of
 from service.questions.question import Question
 
 PATIENCE_SECONDS = 30
 """Beyond the service's own deadline; it may be far away, or start from cold."""
+
+
+TRIES = 2
+"""A busy service is asked once more; then whoever typed the command may decide."""
 
 
 class Unreachable(Exception):
@@ -54,20 +57,12 @@ def ask(
 
 def fetch(method: str, url: str, path: str, patience: float, **rest: Any) -> Reply:
     """Return the reply of the service at `url`; raise Unreachable."""
-    address = url.rstrip("/") + path
     try:
-        with httpx.Client(timeout=patience, trust_env=not is_loopback(url)) as client:
-            response = client.request(method, address, **rest)
-    except (httpx.HTTPError, httpx.InvalidURL, ValueError) as error:
-        raise Unreachable(
-            f"No service answers at {url} ({error}). Start one with: python -m service"
-        ) from None
+        with Formhold(url, tries=TRIES, patience_seconds=patience) as formhold:
+            response = formhold.send(method, path, **rest)
+    except NobodyThere as error:
+        raise Unreachable(f"{error} Start one with: python -m service") from None
     media_type = response.headers.get("content-type", "").partition(";")[0]
     if media_type not in {"application/json", "application/problem+json"}:
         raise Unreachable(f"What answers at {url} is not this service; check --url.")
     return Reply(response.status_code, response.content)
-
-
-def is_loopback(url: str) -> bool:
-    """Tell whether `url` is on this machine, where no proxy could reach it."""
-    return urlsplit(url).hostname in {"127.0.0.1", "::1", "localhost"}

@@ -20,7 +20,8 @@ from typing import Any
 import httpx
 
 from models.run import Run
-from service.command_line.asking import PATIENCE_SECONDS, Unreachable, is_loopback
+from service.client import is_loopback
+from service.command_line.asking import PATIENCE_SECONDS, Unreachable
 from service.command_line.databases import add_database
 from service.command_line.faults import problem_words
 from service.command_line.progress import Progress

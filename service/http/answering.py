@@ -45,6 +45,13 @@ async def answer(request: Request, question: Question[Any]) -> Response:
     return Response(content, headers=headers, media_type=SVG if drawn else JSON)
 
 
+async def answer_of(request: Request, question: Question[Any], body: bytes) -> bytes:
+    """Return the answer to one of several questions that came in one request; raise as the
+    question and the pool do."""
+    knowing, noting = _knowing(request), _counting(request, question)
+    return await solve(request, partial(question.respond, body, knowing=knowing, noting=noting))
+
+
 def _counting(request: Request, question: Question[Any]) -> Callable[[Value], None]:
     """Return who counts the answer, and how long it took from now on."""
     began = time.perf_counter()

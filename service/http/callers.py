@@ -115,6 +115,15 @@ async def within_rate(request: Request, holder: KeyHolder) -> None:
         rates.count(holder, address)
 
 
+def count_more(request: Request, more: int) -> None:
+    """Count what else stands in the request as requests of their own; raise Refused for one too
+    many. May wait for the database."""
+    address = request.client.host if request.client else ""
+    holder = key_holder(request)
+    for _ in range(more):
+        wiring(request).rates.count(holder, address)
+
+
 def asker(request: Request) -> str:
     """Return whose turn a request takes: its key's holder's, or its address's."""
     known: str | None = getattr(request.state, "asker", None)

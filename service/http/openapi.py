@@ -12,6 +12,7 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from pydantic.json_schema import models_json_schema
 
+from models.brief_batch import BriefAnswer, BriefBatch
 from models.catalogue import NewCatalogue, NewRecipe, RecipeRevision
 from models.kitchen import NewKitchen
 from models.next_bake import NextBakeRequest
@@ -66,6 +67,18 @@ def describe_question(question: Question[Any]) -> dict[str, Any]:
     }
 
 
+def describe_batch(asked: type[Value], media_type: str) -> dict[str, Any]:
+    """Return what a route says of itself that answers a batch line by line."""
+    lines = {
+        "description": "A line for each brief, in their order; `BriefAnswer` is what each holds.",
+        "content": {media_type: {"schema": {"type": "string"}}},
+    }
+    return {
+        "responses": {200: lines, **problems(*_PROBLEMS_OF_BODIES)},
+        "openapi_extra": {"requestBody": _body(asked)},
+    }
+
+
 def describe_storing(asked: type[Value], *statuses: int) -> dict[str, Any]:
     """Return what a route says of itself that stores its body; `statuses` are its own problems."""
     return {
@@ -113,7 +126,8 @@ def document(app: FastAPI) -> dict[str, Any]:
         tags=app.openapi_tags,
         separate_input_output_schemas=False,
     )
-    described: tuple[type[Value], ...] = (*(q.asked for q in QUESTIONS), *STORED, Problem)
+    asked = (q.asked for q in QUESTIONS)
+    described: tuple[type[Value], ...] = (*asked, *STORED, BriefBatch, BriefAnswer, Problem)
     _, inputs = models_json_schema([(v, "validation") for v in described], ref_template=_REF)
     schemas = {**written["components"]["schemas"], **inputs["$defs"]}
     _describe_members(schemas)

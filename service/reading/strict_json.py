@@ -30,9 +30,9 @@ MOST_MENDED = 100
 Asked = TypeVar("Asked", bound=Value)
 
 
-def understand(body: bytes, model: type[Asked]) -> Asked:
+def understand(body: bytes, model: type[Asked], most_values: int = MAX_VALUES) -> Asked:
     """Return the value that `body` holds; raise Refused, or BadInput with all its faults."""
-    content, odd = read_json(body)
+    content, odd = read_json(body, most_values)
     if odd:
         # Written out anew, so that every other fault is found too: halves of pairs would stop it.
         body = json.dumps(content, ensure_ascii=False).encode(errors="replace")
@@ -49,13 +49,13 @@ def understand(body: bytes, model: type[Asked]) -> Asked:
     return value
 
 
-def read_json(body: bytes) -> tuple[Any, list[Fault]]:
+def read_json(body: bytes, most_values: int = MAX_VALUES) -> tuple[Any, list[Fault]]:
     """Return what `body` holds and what is odd about it.
 
     Raises Refused where it is not JSON or nested too deep, BadInput where it holds far too much.
     """
     content = _parse(_decode(body))
-    return content, list(_oddities(content))
+    return content, list(_oddities(content, most_values))
 
 
 def _decode(body: bytes) -> str:
@@ -99,7 +99,7 @@ def _refuse_constant(name: str) -> NoReturn:
     raise Refused(NOT_JSON, f"{name} is no JSON number; leave the member out or give a number.")
 
 
-def _oddities(content: Any) -> Iterator[Fault]:
+def _oddities(content: Any, most_values: int) -> Iterator[Fault]:
     """Yield the faults of any JSON, in its order; raise Refused where it is nested too deep, or
     BadInput where it holds too much to be judged value by value."""
     waiting: list[tuple[Any, tuple[int | str, ...]]] = [(content, ())]
@@ -107,8 +107,8 @@ def _oddities(content: Any) -> Iterator[Fault]:
     while waiting:
         value, where = waiting.pop()
         seen += 1
-        if seen > MAX_VALUES:
-            message = f"holds more than {MAX_VALUES:,} values; no request here has as many"
+        if seen > most_values:
+            message = f"holds more than {most_values:,} values; no request here has as many"
             raise BadInput([_fault((), message)])
         if isinstance(value, str) and not _is_text(value):
             yield _fault(where, "holds half of a surrogate pair, which is no character")
