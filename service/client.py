@@ -226,7 +226,10 @@ class Formhold:
 
 def is_loopback(url: str) -> bool:
     """Tell whether `url` is on this machine, where no proxy could reach it."""
-    return urlsplit(url).hostname in {"127.0.0.1", "::1", "localhost"}
+    try:
+        return urlsplit(url).hostname in {"127.0.0.1", "::1", "localhost"}
+    except ValueError:  # no address at all, as the first request will tell
+        return False
 
 
 def _plain(body: Body) -> Any:
