@@ -119,7 +119,7 @@ def count_more(request: Request, more: int) -> None:
     """Count what else stands in the request as requests of their own; raise Refused for one too
     many. May wait for the database."""
     address = request.client.host if request.client else ""
-    holder = key_holder(request)
+    holder = known_holder(request)
     for _ in range(more):
         wiring(request).rates.count(holder, address)
 
