@@ -3,12 +3,13 @@
 The table itself is `models/ingredient_data/*.toml`, one file a family, each figure with its source.
 """
 
-import difflib
 import tomllib
 import unicodedata
 from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
 from importlib.resources import files
+
+from rapidfuzz import fuzz, process
 
 from models.ingredient import Ingredient
 
@@ -45,7 +46,10 @@ class Pantry:
         """Return the proper names of up to `count` ingredients that `name` may have meant."""
         wanted = fold(name[:80])  # longer than any name here; keeps the comparison cheap
         known = self._known()
-        close = difflib.get_close_matches(wanted, known, n=4 * count, cutoff=0.6)
+        ranked = process.extract(
+            wanted, known.keys(), scorer=fuzz.ratio, limit=4 * count, score_cutoff=60
+        )
+        close = [alike for alike, *_ in ranked]
         words = set(wanted.split())
         shared = {name: len(words & set(name.split())) for name in known}
         sharing = sorted(filter(shared.get, known), key=lambda name: (-shared[name], len(name)))

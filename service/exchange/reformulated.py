@@ -2,13 +2,12 @@
 
 from collections.abc import Iterator
 
-from models.ingredient import Ingredient
+from models.exact import exact
 from models.outcome import Outcome, OutcomeLine
-from models.pantry import Pantry
 from models.reading import SetAside
-from models.recipe import MeasuredLine, Recipe, TextLine, find_ingredient
+from models.recipe import MeasuredLine, Recipe, TextLine
 from service.exchange.entry import LINES, Entry, written_line
-from service.reading.line_words import wording
+from service.reading.line_words import in_grams, ingredient_in, wording
 from service.reading.recipe_text import UnreadLine
 from service.reading.schema_org import words_of
 
@@ -37,7 +36,7 @@ def reformulated(entry: Entry, outcome: Outcome) -> Entry:
 
 def _new_lines(recipe: Recipe, outcome: Outcome) -> Iterator[TextLine | MeasuredLine | None]:
     """Yield each line as it now is, None for one that is gone."""
-    pantry, counted = recipe.pantry, recipe.counted
+    counted = recipe.counted
     dough = iter(outcome.lines)
     for at, (old, meant) in enumerate(zip(recipe.lines, recipe.understood, strict=True)):
         if isinstance(meant, SetAside):
@@ -45,17 +44,19 @@ def _new_lines(recipe: Recipe, outcome: Outcome) -> Iterator[TextLine | Measured
             continue
         line = next(dough)
         stays = not line.moved and outcome.batch_factor == 1
-        yield old if stays else _new_line(line, pantry)
+        yield old if stays else _new_line(line, recipe)
         if at == counted[-1]:  # those that entered, with the dough: another part may follow
-            yield from (_new_line(line, pantry) for line in dough)
+            yield from (_new_line(line, recipe) for line in dough)
 
 
-def _new_line(line: OutcomeLine, pantry: Pantry) -> TextLine | MeasuredLine | None:
+def _new_line(line: OutcomeLine, recipe: Recipe) -> TextLine | MeasuredLine | None:
     after = line.after
     if after is None or not after.grams:
         return None
-    ingredient: Ingredient = find_ingredient(line.ingredient, pantry)
-    words = wording(ingredient, after.measure, after.grams, pantry)
+    ingredient = ingredient_in(recipe, line.ingredient)
+    words = wording(ingredient, after.measure, after.grams, recipe.pantry)
     if words:
         return TextLine(text=words)
+    if recipe.pantry.find(ingredient.name) is None:
+        return TextLine(text=in_grams(ingredient, exact(after.grams)))
     return MeasuredLine(ingredient=ingredient.name, quantity=after.grams, unit="g")

@@ -9,9 +9,9 @@ from models.brief import Brief
 from models.form_words import NAMES, form_words
 from models.outcome import OutcomeLine, RolledSheet
 from models.reading import SetAside
-from models.recipe import TextLine, find_ingredient
+from models.recipe import TextLine
 from service.page.words import length
-from service.reading.line_words import wording
+from service.reading.line_words import ingredient_in, wording
 
 UNTITLED = "Rolled dough"
 
@@ -90,6 +90,6 @@ def _written(brief: Brief, baked: Baked) -> Iterator[dict[str, Any]]:
 
 
 def _words(brief: Brief, line: OutcomeLine, measure: str, grams: float) -> str:
-    pantry = brief.recipe.pantry
-    ingredient = find_ingredient(line.ingredient, pantry)
-    return wording(ingredient, measure, grams, pantry) or f"{measure} {ingredient.name}"
+    ingredient = ingredient_in(brief.recipe, line.ingredient)
+    found = wording(ingredient, measure, grams, brief.recipe.pantry)
+    return found or f"{measure} {ingredient.name}"

@@ -8,7 +8,7 @@ from models.ingredient import Ingredient
 from models.measures import number_words
 from models.pantry import Pantry
 from models.reading import UnreadableLine, read_line
-from models.recipe import MeasuredLine
+from models.recipe import MeasuredLine, Recipe, find_ingredient
 
 SAME_SHARE = 1e-9
 """Grams that went through a float are this close to themselves; no scale tells them apart."""
@@ -20,7 +20,17 @@ def line_words(line: dict[str, Any], pantry: Pantry) -> str:
     reading = MeasuredLine.model_validate(line).read(pantry)
     amount, ingredient = reading.amount, reading.ingredient
     found = wording(ingredient, amount.measure, float(amount.grams), pantry)
-    return found or _in_grams(ingredient, amount.grams)
+    return found or in_grams(ingredient, amount.grams)
+
+
+def ingredient_in(recipe: Recipe, name: str) -> Ingredient:
+    """Return what a line of `recipe` counts as under this name, or what the pantry calls so.
+
+    A food beyond the pantry is known by its line alone. Raises UnreadableLine for neither.
+    """
+    counted = (reading.ingredient for reading in recipe.readings())
+    found = next((ingredient for ingredient in counted if ingredient.name == name), None)
+    return found or find_ingredient(name, recipe.pantry)
 
 
 def wording(ingredient: Ingredient, measure: str, grams: float, pantry: Pantry) -> str | None:
@@ -37,11 +47,12 @@ def wording(ingredient: Ingredient, measure: str, grams: float, pantry: Pantry) 
 
 
 def _wordings(ingredient: Ingredient, measure: str, grams: float) -> Iterator[str]:
-    yield f"{measure} {ingredient.name}"
     if ingredient.unit_name:
         yield measure
-    yield _in_grams(ingredient, Fraction(grams))
+    yield f"{measure} {ingredient.name}"
+    yield in_grams(ingredient, Fraction(grams))
 
 
-def _in_grams(ingredient: Ingredient, grams: Fraction) -> str:
+def in_grams(ingredient: Ingredient, grams: Fraction) -> str:
+    """Return so many grams of an ingredient in words."""
     return f"{number_words(grams, by_weight=True)} g {ingredient.name}"

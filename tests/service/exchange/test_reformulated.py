@@ -75,3 +75,23 @@ def test_a_recipe_that_is_none_stays_as_it_is(lantern: dict[str, Any]):
     """Where there is no recipe there is nothing to put new amounts in."""
     entry = entry_of("x", None, [], {})
     assert reformulated(entry, reformulate(brief_of(lantern), forever)) == entry
+
+
+def test_a_food_beyond_the_pantry_comes_out_at_its_new_size():
+    """What only its own line tells of is written back as that line was, and reads back the same."""
+    texts = ["3 cups banana flour", "1 cup emu oil", "1 cup sugar", "1 egg", "1 tsp baking soda"]
+    brief = brief_of(
+        {
+            "recipe": {"title": "Odd", "lines": [{"text": text} for text in texts]},
+            "window": {"flour_to_fat": {"min": 2.0}},
+            "batch": {"factor": 2},
+        }
+    )
+    outcome = reformulate(brief)
+    odd = Entry(external_id="x", title="Odd", recipe=brief.recipe, unread=(), extras={})
+    entry = reformulated(odd, outcome)
+    assert [float(r.amount.grams) for r in entry.recipe.readings()] == pytest.approx(
+        [line.after.grams for line in outcome.lines]
+    )
+    assert entry.recipe.lines[0].text == "6 cups banana flour"
+    assert entry.recipe.lines[3].text == "2 eggs"
