@@ -63,7 +63,10 @@ class Table:
         """Return the floor under every answer, and the reduced costs above it."""
         priced = np.where(left, costs + multipliers @ self.use, np.inf)
         least = np.minimum.reduceat(priced, self.starts)
-        return float(least.sum() - multipliers @ self.room), priced - least[self.of_line]
+        floor = float(least.sum() - multipliers @ self.room)
+        if np.isnan(floor) and multipliers.any():  # amounts beyond a float's reach: no price holds
+            return self.floor_of(costs, np.zeros(len(multipliers)), left)
+        return floor, priced - least[self.of_line]
 
 
 def halves(table: Table, left: np.ndarray, taken: np.ndarray) -> list[np.ndarray]:
