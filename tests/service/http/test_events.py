@@ -13,6 +13,8 @@ from service.store.database import DatabaseUnusable
 def run_at(done, state="running"):
     return Run(
         id="run_x",
+        title=None,
+        revision=1,
         catalogue_id="cat_x",
         brief={"catalogue_id": "cat_x"},
         state=state,
