@@ -208,10 +208,14 @@ def word_of_egg_size(line: TokenLine, at: int, subject: Subject) -> bool:
     }
 
 
+LONGEST_CHAT = 40
+"""Words in one bracket; what stands in a longer one is no aside."""
+
+
 def _is_chat(line: TokenLine, start: int, unknown: list[int]) -> bool:
     """Tell whether words in brackets behind a name are of no food: "(the real kind)"."""
     depth = 0
-    for at in range(unknown[0], -1, -1):
+    for at in range(unknown[0], max(-1, unknown[0] - LONGEST_CHAT), -1):
         depth += (line[at].text in {"(", "["}) - (line[at].text in {")", "]"})
     words = fold(" ".join(line[at].text for at in unknown)).split()
     return depth > 0 and not any(

@@ -79,10 +79,18 @@ def render_sheets(printed: PrintedSheets) -> Response:
     return Response(content, headers=HEADERS, media_type="text/html")
 
 
+_COMMENT = re.compile(rb"/\*.*?\*/|^\s*//.*?$", re.DOTALL | re.MULTILINE)
+"""A comment in a style sheet, or one that has a line of a script to itself: nobody's to load."""
+
+
 @cache
 def static_file(name: str) -> bytes:
-    """Return a file that the page asks for."""
-    return (_HERE / "static" / name).read_bytes()
+    """Return a file that the page asks for; scripts and styles without what only people read."""
+    content = (_HERE / "static" / name).read_bytes()
+    if not name.endswith((".css", ".js")):
+        return content
+    lines = (line.strip() for line in _COMMENT.sub(b"", content).splitlines())
+    return b"\n".join(line for line in lines if line)
 
 
 def _html(

@@ -78,7 +78,7 @@ def test_the_main_job(request, server, scripts):
     assert [name for name, _, _ in lines] == [name for name, _ in expected]
     for (_, measure, _), (_, wanted) in zip(lines, expected, strict=True):
         assert measure == ("leave it out" if wanted == "none" else wanted)
-    assert page.locator(".hero-svg .dgh").count() == 2
+    assert page.locator("#hero .dgh").count() == 2
     assert page.input_value("#lines").splitlines() == LINES.splitlines()
     assert page.is_checked("[name=keep][value=molasses]")
 
@@ -226,7 +226,7 @@ def test_hostile_words_are_shown_as_words(visitor):
     page.click("summary:has-text('How you measure')")
     page.fill("#title", hostile)
     page.click("button.main[value=answer]")
-    page.wait_for_selector(".card")
+    page.wait_for_selector("#h-card:has-text('onerror')")
     assert page.inner_text("#h-card") == hostile
     page.fill("#lines", f"{LINES}\n{hostile}")
     page.wait_for_selector(".lines .bad")

@@ -16,7 +16,7 @@ CSV = (
     "panel,,1 egg,,,\n"
     "panel,,1 1/2 tsp baking soda,,,\n"
     "roof,=Roof,2 cups all-purpose flour,,,\n"
-    "roof,,2 handfuls of petals,,,\n"
+    "roof,,2 armfuls of petals,,,\n"
 )
 KINDS = {
     "csv": "text/csv",
@@ -222,7 +222,7 @@ def test_a_run_is_reported_and_its_recipes_exported(baker, panels):
     assert page.text.startswith("<!doctype html>")
     (panel, roof) = baker.get(f"{address}/recipes?format=json_ld").json()
     assert panel["recipeIngredient"] != ["3 1/2 cups all-purpose flour", "227 g unsalted butter"]
-    assert roof["recipeIngredient"][1] == "2 handfuls of petals"
+    assert roof["recipeIngredient"][1] == "2 armfuls of petals"
 
 
 def test_another_callers_run_is_not_there(baker, stranger, panels):
