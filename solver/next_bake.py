@@ -56,9 +56,9 @@ def advise(
     best = int(np.argmin(losses))
     judged = judged_after(belief, losses)
     asked = candidates(belief, losses)
-    worths = [belief.worth_of_tray(int(at), leaning, judged) for at in asked]
+    worths = belief.worths_of_trays(asked, leaning, judged)
     chosen = int(np.argmax(worths))
-    worth = worths[chosen]
+    worth = float(worths[chosen])
     baked = len(learned.trials)
     if baked and worth >= leaning.bake and baked < MOST_BAKES + 1:
         return _advice("bake", belief, losses, int(asked[chosen]), worth, leaning)

@@ -77,17 +77,22 @@ class Belief:
         losses = self.ways.costs + leaning.penalty * (1 - self.likely)
         return np.where(allowed, losses, np.inf)
 
-    def worth_of_tray(self, at: int, leaning: Leaning, judged: np.ndarray) -> float:
-        """Return what a tray of way `at` and its neighbours takes off the least loss, in all."""
-        shown = self._classes(at) * self.weights
-        after = shown @ self.holds[:, judged]
-        mass = shown.sum(axis=1, keepdims=True)
-        costs = self.ways.costs[judged]
-        losses = costs * mass + leaning.penalty * (mass - after)
+    def worths_of_trays(
+        self, asked: np.ndarray, leaning: Leaning, judged: np.ndarray
+    ) -> np.ndarray:
+        """Return what a tray of each way of `asked`, with its neighbours, takes off the least loss,
+        in all; the choice after it is made among the ways of `judged`."""
+        costs, holds = self.ways.costs[judged], self.holds[:, judged]
         now = (costs + leaning.penalty * (1 - self.likely[judged])).min()
-        return float(now - losses.min(axis=1).sum())
+        worths = []
+        for at, more in zip(asked, self._grows_more(asked), strict=True):
+            shown = self._classes(int(at), more) * self.weights
+            mass = shown.sum(axis=1, keepdims=True)
+            losses = costs * mass + leaning.penalty * (mass - shown @ holds)
+            worths.append(float(now - losses.min(axis=1).sum()))
+        return np.array(worths)
 
-    def _classes(self, at: int) -> np.ndarray:
+    def _classes(self, at: int, more: np.ndarray) -> np.ndarray:
         """Return how likely each class of outcome is by each draw: classes by draws."""
         tray = self.ways.tray_of(at)
         whole = [
@@ -97,10 +102,8 @@ class Belief:
         for each in whole:  # the thinnest first: if that cracks, nothing else need be asked
             cracked.append(standing * (1 - each))
             standing = standing * each
-        by_crack = [(one * WEIGHTS).sum(axis=1) for one in (*cracked, standing)]
-        more = self._grows_more(at)
-        sides = (more, 1 - more)
-        return np.stack([one * side for one in by_crack for side in sides])
+        by_crack = [one @ WEIGHTS for one in (*cracked, standing)]
+        return np.stack([one * side for one in by_crack for side in (more, 1 - more)])
 
     def _whole(self, at: int, pieces: int) -> np.ndarray:
         """Return how likely so many pieces are whole: draws by what their batch may be."""
@@ -108,21 +111,22 @@ class Belief:
         z = (self.z[:, at, None] + shared) / np.sqrt(1 - BATCH_SHARE)
         return np.asarray(expit(-z) ** pieces)
 
-    def _grows_more(self, at: int) -> np.ndarray:
-        """Return how likely the round grows more than expected; the tally says nothing of that."""
-        way, substances = self.ways.ways[at], self.ways.substances
+    def _grows_more(self, asked: np.ndarray) -> np.ndarray:
+        """Return how likely the round of each way grows more than expected, ways by draws; the
+        tally says nothing of that."""
+        plans = self.ways.plans
         seen = RoundSeen(
-            tray=np.array([0]),
-            substances=type(substances)(*(column[at : at + 1] for column in substances)),
-            chilled=np.array([float(way.chilled)]),
-            diameter_mm=np.array([ROUND_ACROSS_MM]),
-            thickness_mm=np.array([way.thickness_mm]),
-            grew_mm=np.array([0.0]),
+            tray=np.arange(len(asked)),
+            substances=type(plans.substances)(*(column[asked] for column in plans.substances)),
+            chilled=plans.chilled[asked],
+            diameter_mm=np.full(len(asked), ROUND_ACROSS_MM),
+            thickness_mm=plans.thickness_mm[asked],
+            grew_mm=np.zeros(len(asked)),
         )
-        grown = growths_mm(seen, self._sheet)[:, 0]
+        grown = growths_mm(seen, self._sheet).T
         scale = np.sqrt(ROUND_MM**2 + (ROUND_SHARE * grown) ** 2)
-        more = ndtr((grown - np.median(grown)) / scale)
-        return np.concatenate([more, np.full(TALLY_DRAWS, 0.5)])
+        more = ndtr((grown - np.median(grown, axis=1, keepdims=True)) / scale)
+        return np.concatenate([more, np.full((len(asked), TALLY_DRAWS), 0.5)], axis=1)
 
 
 def candidates(belief: Belief, losses: np.ndarray) -> np.ndarray:

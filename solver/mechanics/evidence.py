@@ -152,11 +152,18 @@ def growths_mm(rounds: RoundSeen, draws: Draws) -> np.ndarray:
         + cold
         + ln_fluidity_factor(rounds.thickness_mm, slip, draws.thickness_power)
     )
-    across = rounds.diameter_mm * MM
-    e = round_growth(rounds.thickness_mm * MM, across / 2, 1.0, slip) / across
+    e = _strains_per_fluidity(rounds, slip)
     strained = np.log1p(FLAT_POWER * e * np.exp(np.minimum(ln_flow, 500.0))) / FLAT_POWER
     grown: np.ndarray = rounds.diameter_mm * (np.expm1(strained) + draws.widening * state.rise)
     return grown
+
+
+def _strains_per_fluidity(rounds: RoundSeen, slip: np.ndarray) -> np.ndarray:
+    """Return e of each round, cases by rounds; rounds of one size are worked out once."""
+    sizes = np.stack([rounds.thickness_mm, rounds.diameter_mm]) * MM
+    (thickness, across), which = np.unique(sizes, axis=1, return_inverse=True)
+    e = round_growth(thickness, across / 2, 1.0, slip) / across
+    return np.asarray(e[:, which.reshape(-1)])
 
 
 def _rounds_ln(rounds: RoundSeen, draws: Draws) -> np.ndarray:

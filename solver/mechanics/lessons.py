@@ -7,7 +7,7 @@ between two fits is the last fit's draws, weighted by the trays since.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -77,18 +77,27 @@ class Learned:
 def learn(trials: Sequence[Trial]) -> Learned:
     """Return what `trials` teach, told in the order in which they were baked; of very many, what
     the newest do."""
-    trials = trials[-MOST_TRAYS:]
+    newest = tuple(trials[-MOST_TRAYS:])
+    return Learned(newest, *_believed_after(newest), tuple(_lessons(newest)))
+
+
+@lru_cache(maxsize=64)
+def _believed_after(trials: tuple[Trial, ...]) -> tuple[Normal, Normal]:
+    """Return what is believed of the sheet after these trials, and by the tally.
+
+    What was believed at the last fit before them is where the search begins; it is remembered, so
+    that one more tray costs one more fit.
+    """
+    earlier = [k for k in _REFITS if k < len(trials)]
+    start = _believed_after(trials[: earlier[-1]])[0] if earlier else None
     seen = evidence_of(trials)
-    return Learned(tuple(trials), fit(seen), tallied(seen), tuple(_lessons(trials)))
+    return fit(seen, start), tallied(seen)
 
 
-def _lessons(trials: Sequence[Trial]) -> Iterator[Lesson]:
+def _lessons(trials: tuple[Trial, ...]) -> Iterator[Lesson]:
     stops = [k for k in _REFITS if k < len(trials)]
-    belief: Normal | None = None
     for start, stop in pairwise([*stops, len(trials)]):
-        before, ahead = evidence_of(trials[:start]), evidence_of(trials[start:stop])
-        belief = fit(before, belief)
-        yield from _block(belief, tallied(before), ahead)
+        yield from _block(*_believed_after(trials[:start]), evidence_of(trials[start:stop]))
 
 
 def _block(belief: Normal, tally: Normal, ahead: Evidence) -> Iterator[Lesson]:
