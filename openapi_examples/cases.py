@@ -14,7 +14,10 @@ class Case:
     """One request, by the name of its file, with a sentence on what it shows.
 
     `body` is sent byte for byte. `settings` are those of the app that it is recorded from where
-    they are not the usual ones; such a case is not asked of a running service.
+    they are not the usual ones; such a case is not asked of a running service. The answer's `id` is
+    known as `keeps` to the cases after it. Before a case for which the `run_is_over` the runs are
+    worked through; one that is `sent_times` is recorded at the last of them; one that `dawdles`
+    sends its body after a while.
     """
 
     name: str
@@ -24,6 +27,10 @@ class Case:
     body: str | None = None
     headers: Mapping[str, str] = field(default_factory=lambda: JSON)
     settings: Mapping[str, Any] = field(default_factory=dict)
+    keeps: str = ""
+    run_is_over: bool = False
+    sent_times: int = 1
+    dawdles: bool = False
 
 
 LANTERN_LINES = [
@@ -271,7 +278,16 @@ CASES: tuple[Case, ...] = (
     look(
         "ingredients", "Ingredients by any of their names", "/v1/ingredients?query=Hirschhornsalz"
     ),
+    look("ingredient", "One ingredient, with its sources", "/v1/ingredients/molasses"),
     look("measures", "What counts as measurable", "/v1/measures"),
+    ask(
+        "batches",
+        "A list of briefs, answered line by line",
+        "/v1/batches",
+        {"briefs": [LANTERN, lantern(limits={"keep": ["honey"]})]},
+    ),
+    Case("home", "Where to look next", "GET", "/", headers={"Accept": "application/json"}),
+    look("metrics", "What the service has been doing", "/metrics"),
     look("livez", "The service is up", "/livez"),
     look("readyz", "The service can solve", "/readyz"),
     Case(

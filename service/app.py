@@ -11,9 +11,9 @@ from starlette.concurrency import run_in_threadpool
 from starlette.middleware import Middleware
 from starlette.middleware.cors import CORSMiddleware
 
-from service.http import openapi
 from service.http.callers import within_rate
 from service.http.metrics import Metrics
+from service.http.openapi_document import document
 from service.http.rate_limits import RateLimits
 from service.http.readiness import rehearse
 from service.http.refusing import Shelter, refuse_with_problems
@@ -96,7 +96,7 @@ def create_app(settings: Settings, runs: RunEngine | None = None) -> FastAPI:
     for route in UNCOUNTED_ROUTES:
         app.include_router(route.router)
     refuse_with_problems(app)
-    app.openapi = cache(partial(openapi.document, app))  # type: ignore[method-assign]
+    app.openapi = cache(partial(document, app))  # type: ignore[method-assign]
     return app
 
 

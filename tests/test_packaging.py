@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[1]
-PACKAGES = ("models", "solver", "service")
+PACKAGES = ("models", "solver", "service", "openapi_examples")
 FOR_READERS = {".md"}
 
 

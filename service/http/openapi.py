@@ -1,28 +1,22 @@
-"""The OpenAPI document: bodies and problems described from the values themselves.
+"""What the routes say of themselves in the OpenAPI document: their bodies and their problems.
 
-Bodies are read by `service.reading.strict_json`, so FastAPI does not know them; they are written in
-here.
+Bodies are read by `service.reading.strict_json`, so FastAPI does not know them; they are named
+here. The document itself is `service.http.openapi_document`.
 """
 
-import tomllib
-from importlib.resources import files
 from typing import Any
 
-from fastapi import FastAPI
-from fastapi.openapi.utils import get_openapi
-from pydantic.json_schema import models_json_schema
-
-from models.brief_batch import BriefAnswer, BriefBatch
 from models.catalogue import NewCatalogue, NewRecipe, RecipeRevision
 from models.kitchen import NewKitchen
+from models.learning import InKitchen
 from models.next_bake import NextBakeRequest
 from models.run import RunBrief, RunTitle
 from models.run_changes import ApplyRun
 from models.trial import Trial
 from models.value import Value
 from service.http.negotiation import SVG
-from service.problems import MEDIA_TYPE, Problem
-from service.questions.question import QUESTIONS, Question
+from service.problems import MEDIA_TYPE
+from service.questions.question import Question
 
 STORED: tuple[type[Value], ...] = (
     NewRecipe,
@@ -60,10 +54,15 @@ _REF = "#/components/schemas/{model}"
 def describe_question(question: Question[Any]) -> dict[str, Any]:
     """Return what a route that answers `question` says of itself."""
     pictures = {200: {"content": {SVG: {"schema": {"type": "string"}}}}} if question.picture else {}
+    knows = issubclass(question.asked, InKitchen)
+    of_kitchens = (*_PROBLEMS_OF_CALLERS, 404) if knows else ()
     return {
         "response_model": question.answered,
-        "responses": {**pictures, **problems(*_PROBLEMS_OF_BODIES)},
-        "openapi_extra": {"requestBody": _body(question.asked)},
+        "responses": {**pictures, **problems(*_PROBLEMS_OF_BODIES, *of_kitchens)},
+        "openapi_extra": {
+            "requestBody": _body(question.asked),
+            **({"security": _KEY_OR_NONE} if knows else {}),
+        },
     }
 
 
@@ -75,7 +74,7 @@ def describe_batch(asked: type[Value], media_type: str) -> dict[str, Any]:
     }
     return {
         "responses": {200: lines, **problems(*_PROBLEMS_OF_BODIES)},
-        "openapi_extra": {"requestBody": _body(asked)},
+        "openapi_extra": {"requestBody": _body(asked), "security": _KEY_OR_NONE},
     }
 
 
@@ -92,14 +91,22 @@ def describe_showing(*statuses: int) -> dict[str, Any]:
     return {"responses": problems(*_PROBLEMS_OF_CALLERS, 422, *statuses)}
 
 
+def describe_tagged(*statuses: int) -> dict[str, Any]:
+    """Return what a route says of itself that shows what has an ETag."""
+    return {
+        "responses": {304: _NOT_MODIFIED, **describe_showing(*statuses)["responses"]},
+        "openapi_extra": {"parameters": [_IF_NONE_MATCH]},
+    }
+
+
 def problems(*statuses: int) -> dict[int | str, dict[str, Any]]:
     """Return the problem responses that a route may give."""
-    content = {MEDIA_TYPE: {"schema": {"$ref": _REF.format(model="Problem")}}}
+    schema = {"$ref": _REF.format(model="Problem")}
     return {
         status: {
             "description": _PROBLEMS[status],
-            "content": content,
-            **({"headers": _RETRY_AFTER} if status in {429, 503} else {}),
+            "content": {MEDIA_TYPE: {"schema": schema}},
+            **({"headers": _retry_after()} if status in {429, 503} else {}),
         }
         for status in sorted(set(statuses))
     }
@@ -110,39 +117,17 @@ def _body(asked: type[Value]) -> dict[str, Any]:
     return {"required": True, "content": {"application/json": {"schema": schema}}}
 
 
-_RETRY_AFTER = {
-    "Retry-After": {"description": "Seconds to wait.", "schema": {"type": "integer"}},
+def _retry_after() -> dict[str, Any]:
+    return {"Retry-After": {"description": "Seconds to wait.", "schema": {"type": "integer"}}}
+
+
+_NOT_MODIFIED = {"description": "It is still as it was at the ETag in `If-None-Match`."}
+_IF_NONE_MATCH = {
+    "name": "If-None-Match",
+    "in": "header",
+    "required": False,
+    "schema": {"type": "string", "title": "If-None-Match"},
+    "description": "The ETag of what the caller has; answered 304 while it is still that.",
 }
-
-
-def document(app: FastAPI) -> dict[str, Any]:
-    """Return the OpenAPI document of `app`."""
-    written = get_openapi(
-        title=app.title,
-        version=app.version,
-        summary=app.summary,
-        description=app.description,
-        routes=app.routes,
-        tags=app.openapi_tags,
-        separate_input_output_schemas=False,
-    )
-    asked = (q.asked for q in QUESTIONS)
-    described: tuple[type[Value], ...] = (*asked, *STORED, BriefBatch, BriefAnswer, Problem)
-    _, inputs = models_json_schema([(v, "validation") for v in described], ref_template=_REF)
-    schemas = {**written["components"]["schemas"], **inputs["$defs"]}
-    _describe_members(schemas)
-    written["components"]["schemas"] = dict(sorted(schemas.items()))
-    return written
-
-
-def _describe_members(schemas: dict[str, Any]) -> None:
-    """Write what each member means beside it, where the value itself does not say."""
-    sentences = tomllib.loads(files("service.http").joinpath(_SENTENCES).read_text("utf-8"))
-    for value, schema in schemas.items():
-        for member, described in schema.get("properties", {}).items():
-            sentence = sentences.get(f"{value}.{member}", sentences.get(member))
-            if sentence and "description" not in described:
-                described["description"] = sentence
-
-
-_SENTENCES = "member_sentences.toml"
+_KEY_OR_NONE: list[dict[str, list[str]]] = [{}, {"key": []}]
+"""A key is needed for a kitchen alone."""

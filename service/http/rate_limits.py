@@ -55,7 +55,7 @@ class RateLimits:
         seconds = max(1, math.ceil(free_at - time.time()))
         raise Refused(
             TOO_MANY_REQUESTS,
-            f"{limit.amount} requests a minute are answered; please wait {seconds} s.",
+            f"No more than {limit.amount} a minute are answered; please wait {seconds} s.",
             headers={"Retry-After": str(seconds)},
         )
 

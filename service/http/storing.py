@@ -34,7 +34,10 @@ def stored_name(text: str) -> str:
     return text
 
 
-StoredName = Annotated[str, Path(max_length=200), AfterValidator(stored_name)]
+_ITS_NAME = "Its `id`, as its making or a list told it."
+StoredName = Annotated[
+    str, Path(max_length=200, description=_ITS_NAME), AfterValidator(stored_name)
+]
 """The name of something stored, as it stands in an address."""
 
 

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Depends, Query, Request, Response
 from models.catalogue import Catalogue, CatalogueList, NewCatalogue
 from service.http.callers import CallerId
 from service.http.idempotency import IdempotencyKey
-from service.http.openapi import describe_showing, describe_storing
+from service.http.openapi import describe_showing, describe_storing, describe_tagged
 from service.http.paging import PageQuery, show_page
 from service.http.preconditions import Expected, show
 from service.http.query_strings import each_once, no_query
@@ -69,7 +69,7 @@ def list_catalogues(
     summary="Get a catalogue",
     response_model=Catalogue,
     dependencies=[Depends(no_query)],
-    **describe_showing(404),
+    **describe_tagged(404),
 )
 def get_catalogue(request: Request, catalogue_id: StoredName, caller: CallerId) -> Response:
     """Answer what a catalogue is called; GET /v1/recipes?catalogue_id= lists what is in it."""

@@ -38,7 +38,9 @@ def search_ingredients(asked: Annotated[IngredientQuery, Query()]) -> Ingredient
     dependencies=[Depends(no_query)],
     responses=problems(404, 422),
 )
-def get_ingredient(name: Annotated[str, Path(max_length=200)]) -> IngredientEntry:
+def get_ingredient(
+    name: Annotated[str, Path(max_length=200, description="Its name, or another that it goes by.")],
+) -> IngredientEntry:
     """Answer the ingredient of that name, or of that other name."""
     found = known_pantry().find(name)
     if found is None:

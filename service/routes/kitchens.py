@@ -13,7 +13,7 @@ from service.http.bodies import receive_body
 from service.http.callers import CallerId
 from service.http.idempotency import IdempotencyKey
 from service.http.negotiation import JSON
-from service.http.openapi import describe_showing, describe_storing
+from service.http.openapi import describe_showing, describe_storing, describe_tagged
 from service.http.paging import PageQuery, show_page
 from service.http.preconditions import Expected, show
 from service.http.query_strings import each_once, no_query
@@ -79,7 +79,7 @@ def list_kitchens(
     summary="Get a kitchen",
     response_model=Kitchen,
     dependencies=[Depends(no_query)],
-    **describe_showing(404),
+    **describe_tagged(404),
 )
 def get_kitchen(request: Request, kitchen_id: StoredName, caller: CallerId) -> Response:
     """Answer what a kitchen is called."""

@@ -16,7 +16,7 @@ from models.errors import BadInput, Fault
 from models.written import Label
 from service.http.callers import CallerId
 from service.http.idempotency import IdempotencyKey
-from service.http.openapi import describe_showing, describe_storing
+from service.http.openapi import describe_showing, describe_storing, describe_tagged
 from service.http.paging import NumberedPageQuery, PageQuery, show_page
 from service.http.preconditions import Expected, show
 from service.http.query_strings import each_once, no_query
@@ -101,7 +101,7 @@ def list_recipes(
     summary="Get a stored recipe",
     response_model=StoredRecipe,
     dependencies=[Depends(each_once)],
-    **describe_showing(404),
+    **describe_tagged(404),
 )
 def get_recipe(
     request: Request, recipe_id: StoredName, caller: CallerId, version: Version = None

@@ -14,7 +14,7 @@ from service.http.callers import CallerId
 from service.http.events import tell_events
 from service.http.idempotency import IdempotencyKey
 from service.http.negotiation import JSON
-from service.http.openapi import describe_showing, describe_storing
+from service.http.openapi import describe_showing, describe_storing, describe_tagged
 from service.http.paging import NumberedPageQuery, PageQuery, show_page
 from service.http.preconditions import Expected, show
 from service.http.query_strings import each_once, no_query
@@ -39,7 +39,14 @@ from service.store.taking_over import strangers_to
 
 router = APIRouter(prefix="/v1/runs", tags=["shop"])
 
-LastEventId = Annotated[str | None, Header(alias="Last-Event-ID", max_length=200)]
+LastEventId = Annotated[
+    str | None,
+    Header(
+        alias="Last-Event-ID",
+        max_length=200,
+        description="The id of the last event that was seen; what has not changed is not repeated.",
+    ),
+]
 
 
 class RunQuery(PageQuery):
@@ -119,7 +126,7 @@ def list_runs(request: Request, caller: CallerId, asked: Annotated[RunQuery, Que
     summary="Get a run",
     response_model=Run,
     dependencies=[Depends(no_query)],
-    **describe_showing(404),
+    **describe_tagged(404),
 )
 def get_run(request: Request, run_id: StoredName, caller: CallerId) -> Response:
     """Answer how far a run has come, how fast it goes and how long it may still take. Once it is

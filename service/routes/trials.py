@@ -20,7 +20,7 @@ from service.exchange.trial_files import (
 from service.http.bodies import check_coding, receive_body
 from service.http.callers import CallerId
 from service.http.idempotency import IdempotencyKey
-from service.http.openapi import describe_showing, describe_storing, problems
+from service.http.openapi import describe_showing, describe_storing, describe_tagged, problems
 from service.http.paging import NumberedPageQuery, PageQuery, show_page
 from service.http.preconditions import Expected, show
 from service.http.query_strings import each_once, no_query
@@ -93,7 +93,7 @@ def list_trials(
     summary="Get a trial",
     response_model=StoredTrial,
     dependencies=[Depends(no_query)],
-    **describe_showing(404),
+    **describe_tagged(404),
 )
 def get_trial(
     request: Request, kitchen_id: StoredName, trial_id: StoredName, caller: CallerId

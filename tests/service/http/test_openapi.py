@@ -1,10 +1,14 @@
 """The OpenAPI document: complete, consistent, and true of the app."""
 
+import json
 import re
 import tomllib
 from importlib.resources import files
 
+import jsonschema_rs
 import pytest
+
+from openapi_examples.record import HERE
 
 POSTED = [
     "/v1/ratios",
@@ -60,6 +64,82 @@ def test_no_sentence_is_of_a_member_that_is_gone(document):
     named = {f"{v}.{m}" for v, schema in schemas.items() for m in schema.get("properties", {})}
     named |= {name.partition(".")[2] for name in named}
     assert set(tomllib.loads(file)) <= named
+
+
+def test_what_is_served_is_what_is_on_file(document):
+    """The document that anyone can read without starting a service is the one that it serves."""
+    assert document == json.loads((HERE / "openapi.json").read_text())
+
+
+def test_every_operation_has_a_recorded_pair(document):
+    """What is sent and what comes back stands beside each; of a deletion, what is sent."""
+    for path, method, operation in operations(document):
+        answers = operation["responses"]
+        media = [m for s in answers if s < "3" for m in answers[s].get("content", {}).values()]
+        if "204" in answers and method == "delete":
+            media = operation["parameters"]
+        assert any("examples" in each for each in media), (method, path)
+        for sent in operation.get("requestBody", {}).get("content", {}).values():
+            if "application/json" in operation["requestBody"]["content"]:
+                assert "examples" in sent, (method, path)
+
+
+def test_every_refusal_is_recorded(document):
+    """Each status that a caller may meet is shown by a pair, but for faults of our own."""
+    shown, told = set(), set()
+    for _, _, operation in operations(document):
+        for status, answer in operation["responses"].items():
+            told.add(status)
+            if any("examples" in media for media in answer.get("content", {}).values()):
+                shown.add(status)
+    assert told - shown == {"204", "304", "500"}
+
+
+def test_recorded_bodies_are_as_described(document):
+    """Every recorded body, sent or answered, is valid by the schema that it stands under; what
+    is refused need not be."""
+    checked = 0
+    for path, method, operation in operations(document):
+        answered = [answer.get("content", {}) for answer in operation["responses"].values()]
+        refused = {
+            name
+            for status, answer in operation["responses"].items()
+            for media in answer.get("content", {}).values()
+            for name in media.get("examples", {})
+            if status >= "4"
+        }
+        sent = operation.get("requestBody", {}).get("content", {})
+        for described in (each for content in (sent, *answered) for each in content.values()):
+            schema = {**described["schema"], "components": document["components"]}
+            valid = jsonschema_rs.validator_for(schema)
+            for name, example in described.get("examples", {}).items():
+                if name in refused and described in sent.values():
+                    continue
+                faults = [f"{e.instance_path}: {e}" for e in valid.iter_errors(example["value"])]
+                assert not faults, (method, path, name, faults[:3])
+                checked += 1
+    assert checked > 80
+
+
+def test_what_is_made_leads_on(document):
+    """From each answer that makes something links lead to every operation about it, by its id."""
+    by_id = {operation["operationId"]: operation for _, _, operation in operations(document)}
+    linked = set()
+    for _, _, operation in operations(document):
+        for answer in operation["responses"].values():
+            for link in answer.get("links", {}).values():
+                taken = by_id[link["operationId"]]["parameters"]
+                in_path = {each["name"] for each in taken if each["in"] == "path"}
+                assert set(link["parameters"]) <= in_path
+                linked.add(link["operationId"])
+    assert {"getRecipe", "deleteRun", "importRecipes", "correctTrial"} <= linked
+
+
+def test_every_parameter_is_described(document):
+    """What stands in an address or a header is told in a sentence."""
+    for path, _, operation in operations(document):
+        for parameter in operation.get("parameters", ()):
+            assert parameter.get("description", "").endswith("."), (path, parameter["name"])
 
 
 def test_every_reference_leads_somewhere(document):
