@@ -15,6 +15,7 @@ from functools import cache, lru_cache
 from importlib.resources import files
 from typing import NamedTuple
 
+from models.food_names import english_name
 from models.ingredient import FatKind, Ingredient, Role
 from models.pantry import fold
 
@@ -91,6 +92,17 @@ class Row(NamedTuple):
     fat: float
     sugars: float
     cup: float | None
+    piece: float | None
+
+
+class UsdaFood(NamedTuple):
+    """A food of the table under the name it was asked for by.
+
+    `is_plain` where nothing was left over: the row is no other food than the name means.
+    """
+
+    ingredient: Ingredient
+    is_plain: bool
 
 
 class _Table(NamedTuple):
@@ -101,24 +113,34 @@ class _Table(NamedTuple):
     rows_with: dict[str, tuple[int, ...]]
 
 
-def usda_food(name: str) -> Ingredient | None:
+@lru_cache(maxsize=4096)
+def usda_food(name: str) -> UsdaFood | None:
     """Return the food whose row has every word of `name` and least besides; None for none.
 
-    The name of the ingredient is `name` as it was written.
+    A name in German or French is looked up by its English one. The name of the ingredient is
+    `name` as it was written.
     """
-    found = _find(fold(name))
-    return None if found is None else _ingredient(name, found)
+    folded = fold(name)
+    found = _find(folded)
+    if found is None:
+        english = english_name(folded)
+        found = None if english is None else _find(fold(english))
+        return UsdaFood(_ingredient(name, found[0]), is_plain=True) if found else None
+    return UsdaFood(_ingredient(name, found[0]), is_plain=found[1])
 
 
+@lru_cache(maxsize=8192)
 def names_a_food(word: str) -> bool:
     """Tell whether some row of the table is named by `word`, as it is folded."""
     if word in _PLAIN:
         return False
+    if english_name(word) is not None:
+        return True
     return any(word in _table().heads[at] for at in _table().rows_with.get(word, ()))
 
 
 @lru_cache(maxsize=4096)
-def _find(folded: str) -> Row | None:
+def _find(folded: str) -> tuple[Row, bool] | None:
     words = frozenset(folded.split())
     if not words:
         return None
@@ -139,8 +161,9 @@ def _find(folded: str) -> Row | None:
     ]
     if not ranked:
         return None
-    others, _, _, at = min(ranked)
-    return table.rows[at] if others <= MOST_OTHER_WORDS else None
+    others, left_of_head, _, at = min(ranked)
+    plain = not others and not left_of_head
+    return (table.rows[at], plain) if others <= MOST_OTHER_WORDS else None
 
 
 def _rarity(word: str) -> int:
@@ -160,6 +183,7 @@ def _table() -> _Table:
             float(line["fat"]),
             float(line["sugars"] or 0),
             float(line["cup"]) if line["cup"] else None,
+            float(line["piece"]) if line["piece"] else None,
         )
         for line in lines
     )
@@ -200,6 +224,8 @@ def _ingredient(name: str, row: Row) -> Ingredient:
         sugars_percent=row.sugars if total <= 100 else max(0.0, 100 - row.water - row.fat),
         grams_per_cup=row.cup if not by_teaspoon else None,
         grams_per_teaspoon=row.cup / 48 if row.cup and by_teaspoon else None,
+        unit_name="piece" if row.piece else None,
+        grams_per_unit=row.piece,
         fat_kind=_fat_kind(row) if role == "fat" else None,
         allergens_us=us,
         allergens_eu=eu,

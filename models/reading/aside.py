@@ -12,8 +12,16 @@ from functools import lru_cache
 from typing import Literal
 
 from models.pantry import Pantry, known_pantry
+from models.reading.beside import beside_in, is_beside, names_a_surface
 from models.reading.doubts import UnreadableLine
-from models.reading.kitchen_words import NEXT_TO_NOTHING, PACKS, PINCHES, VAGUE
+from models.reading.kitchen_words import (
+    NEXT_TO_NOTHING,
+    PACKS,
+    PINCHES,
+    VAGUE,
+    VAGUE_ALONE,
+    VAGUE_UNITS,
+)
 from models.reading.line import Reading, read_line
 from models.reading.naming import find_name
 from models.reading.numerals import read_numeral
@@ -67,18 +75,6 @@ PART_ALONE = re.compile(
     r"|nappage)",
     re.IGNORECASE,
 )
-_BESIDE = re.compile(
-    r"^\W*egg ?wash\b|\b(?:for|to)\b.{0,40}\b(?:dust\w*|roll\w* out|rolling|greas\w+|brush\w*"
-    r"|sprinkl\w+|serv(?:e"
-    r"|ing)"
-    r"|egg ?wash|glaze\b|glazing|decorat\w+|garnish\w*|coat\w*|tins?|pans?|trays?|boards?|(?:work"
-    r" )?surface|finish\w*|top)\b"
-    r"|\bzum (?:bestäuben|bestreuen|verzieren|ausrollen|servieren|bestreichen|einfetten)\b"
-    r"|\bfür (?:die form|die arbeitsfläche|das blech)\b"
-    r"|\bpour (?:saupoudrer|décorer|fariner|servir|le plan de travail|dorer|la d(?:écoration"
-    r"|orure))\b",
-    re.IGNORECASE,
-)
 _NOT_FOOD = re.compile(
     r"\b(parchment|baking paper|greaseproof|wax(?:ed)? paper|foil|cling film|plastic wrap"
     r"|non-?stick|cooking spray|toothpicks?|skewers?|string|ribbons?|cutters?|rolling pin"
@@ -120,6 +116,9 @@ _NOTE = re.compile(
     r"|^\s*\*",
     re.IGNORECASE,
 )
+_FOR_A_PART = re.compile(
+    r"(?:for the|für (?:den|die|das)|pour (?:la|le|les|l['’])) ?", re.IGNORECASE
+)
 _LABEL = re.compile(r"\s*([^\W\d_][^:\d]{0,80}):\s*", re.DOTALL)
 _MARKED = re.compile(
     r"\s*(?:#{1,6}\s|\*\*|__|[-=–—*]{2,})\s*([^\d]{1,80}?)\s*[#*_=–—-]*\s*", re.DOTALL
@@ -138,6 +137,7 @@ _STORY_WORDS = 12
 _AND_MORE = re.compile(
     r"\b(?:plus|extra|more|and|und|et|mehr|sowie|noch|or|divided|some)\b|\+|&", re.IGNORECASE
 )
+_COUNTING = frozenset({"a", "an", "one", "ein", "eine", "einen", "einem", "einer", "un", "une"})
 _STEP_WORDS = 7
 """A line of fewer words is no step of a method."""
 
@@ -167,7 +167,7 @@ def understand_line(text: str, pantry: Pantry) -> Reading | SetAside:
 
 def _is_beside_whole(text: str) -> bool:
     """Tell whether all that a line measures is for the board, the tin or the table."""
-    beside = _BESIDE.search(text)
+    beside = beside_in(text)
     return (
         beside is not None
         and not _DOUGH.search(text)
@@ -201,8 +201,10 @@ def heading_of(text: str) -> str | None:
     if marked is not None:
         return marked[1].rstrip(":").strip()
     words_only = not any(c.isdigit() for c in bare) and len(bare.split()) <= 5
-    opens = bare.casefold().startswith(("for the ", "for ", "für ", "pour "))
-    if opens and words_only and not _BESIDE.search(bare):
+    if words_only and _FOR_A_PART.match(bare) and not names_a_surface(bare):
+        return bare
+    opens = bare.casefold().startswith(("for ", "für ", "pour "))
+    if opens and words_only and not is_beside(bare):
         return bare
     if PART_ALONE.fullmatch(bare):
         return bare
@@ -240,7 +242,7 @@ def _why_unread(text: str, unreadable: UnreadableLine, pantry: Pantry) -> SetAsi
         return set_aside("not_food")
     line = TokenLine(text)
     measures = any(_opens_amount(line, at) for at in range(len(line)))
-    if _BESIDE.search(text) and not measures:
+    if is_beside(text) and not measures:
         return set_aside("for_serving")
     if _NOTE.search(text) and not (measures and text.lstrip().startswith("*")):
         return set_aside("note")
@@ -272,7 +274,11 @@ def weighs_out(text: str) -> bool:
 
 
 def _opens_amount(line: TokenLine, at: int) -> bool:
-    if line[at].kind == "number" or read_unit(line, at) is not None:
+    if line[at].kind == "number":
+        return True
+    if line[at].plain in VAGUE_UNITS - VAGUE_ALONE or (at > 2 and line[at].plain in _COUNTING):
+        return False  # silver balls; the icing below or this one
+    if read_unit(line, at) is not None:
         return True
     try:
         return read_numeral(line, at) is not None

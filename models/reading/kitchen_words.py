@@ -17,6 +17,8 @@ PINCH_GRAMS = Fraction(2, 5)
 
 _VAGUE_WORDS: dict[tuple[str, Fraction], str] = {
     ("g", Fraction(30)): "handful handfuls handvoll poignée poignées",
+    ("g", Fraction(20)): "ball balls kugel kugeln boule boules",
+    ("ml", Fraction(30)): "shot shots jigger jiggers schnapsglas",
     ("g", Fraction(15)): "knob knobs dollop dollops glug glugs klecks schuss lump lumps",
     ("g", Fraction(5)): "splash splashes drizzle drizzles dab dabs spritzer filet trait traits",
     ("g", Fraction(2)): "fläschchen",
@@ -26,7 +28,15 @@ _VAGUE_WORDS: dict[tuple[str, Fraction], str] = {
     ("ml", Fraction(350)): "bol bols",
 }
 """Measures that nobody can check, at what a kitchen means by them; always with a doubt."""
+OF_STRENGTH = _set(
+    "cocoa solids solid cacao kakao kakaoanteil fett fettgehalt fat matière matières grasse grasses"
+    " mg i tr acid acidity abv vol alcohol alc butterfat milkfat de of en minimum min"
+)
+"""After a percentage they say of what: 70% cocoa solids, 3,5 % Fett."""
+
 VAGUE_UNITS = frozenset(word for words in _VAGUE_WORDS.values() for word in words.split())
+VAGUE_ALONE = VAGUE_UNITS - _set("ball balls kugel kugeln boule boules shot shots")
+"""Those of them that mean one where no number stands before."""
 
 _UNIT_WORDS: dict[tuple[str, Fraction], str] = {
     **_VAGUE_WORDS,
@@ -74,7 +84,7 @@ FRENCH_SPOONS = {
 
 PACKETS = _set(
     "packet packets package packages pkg pkgs pack packs envelope envelopes sachet sachets"
-    " päckchen pckg pck päck packung packungen tütchen tüte tüten beutel paquet paquets"
+    " päckchen pckg pck päck packung packungen pkt p tütchen tüte tüten beutel paquet paquets"
 )
 """Names for one and the same paper packet."""
 
@@ -88,12 +98,15 @@ PACKS = PACKETS | _set(
 
 HEDGES = _set(
     "about approx approximately around roughly circa ca nearly almost barely scant scanty heaping"
-    " heaped rounded generous good gehäuft gehäufte gehäufter gehäuften bombée bombées bonne just"
-    " under over ~ ≈ ± etwa environ"
+    " heaped rounded generous good gehäuft gehäufte gehäufter gehäuften bombée bombées bonne"
+    " bonnes gute guter knapp knappe knapper gut reichlich"
+    " just under over ~ ≈ ± etwa ungefähr environ"
 )
 SAYING_NOTHING = _set(
     "gestr gestrichen gestrichene gestrichener rase rases ras level levelled leveled flat full us"
 )
+PIECES = _set("stück stk st pièce pièces pce pces piece pieces pc pcs unité unités")
+"""Between a count and what is counted they say nothing: 2 Stück Eier, 1 pièce œuf."""
 TIMES = _set("x × * ✕ ⨯")
 NEXT_TO_NOTHING = _set(
     "some few little bit bits touch hint nip sprinkle sprinkling"
@@ -101,7 +114,7 @@ NEXT_TO_NOTHING = _set(
 )
 """Of the vague measures those that no dough hangs on."""
 JOINTS = _set("+ plus and & und et")
-CHOICES = _set("or / = |")
+CHOICES = _set("or / = | oder ou bzw beziehungsweise")
 """What stands between two ways to say one amount, and between two ingredients to choose from."""
 
 EACH = _set("each apiece")
@@ -145,7 +158,7 @@ HANDLING = _set(
     " concassés non traitée traité émondées effilées pelé pelée épluchée zerlassen zerlassene"
     " stücken"
     " halves halved cristal alimentaire stark starker liquide davon zerdrückt zerdrückte ungesüßt"
-    " zart zarte nicht gewaschen abgetropft handwarm handwarme"
+    " zart zarte nicht weniger gewaschen abgetropft handwarm handwarme"
     " shelled granules split scraped seeds dry plumped lightly-beaten lengthwise crosswise torn"
     " brand"
 )
@@ -159,7 +172,16 @@ SILENT = _set(
     " as your favorite favourite free-range free range cage-free pasture-raised farm farm-fresh bio"
     " bio-qualität aus der die das den dem vom zum zur mit le la les un une ein eine einer"
     " eines einen"
-    " bien grösse gr m regular plain-style store-bought homemade good-quality high-quality"
+    " bien grösse gr m ferme plein air élevés élevées label rouge qualité calibre"
+    " frz deutsche deutscher"
+    " dunkel dunkle dunkler dunkles hell helle heller helles mini extra-fine extrafein entier"
+    " kochend kochende kochendes heiß heiße heißes heisses clarifié rases tendre tendres sec secs"
+    " sèche sèches fein gemahlenes gut guter gute gutes abgezogen abgezogene gehäutet gehäutete"
+    " blanchiert blanchierte geröstet geröstete gestiftelt gehobelt gehobelte pâtissier pâtissière"
+    " hachées torréfiées torréfiés grillées grillés effilés décortiquées décortiqués épluchées"
+    " geviertelt halbiert gewürfelt gewürfelte gebräunt gebräunte gekühlt gekühlte zerkleinert"
+    " zerstoßen zerstoßene zerbröselt temperiert eiskalt eiskalte eiskaltes"
+    " regular plain-style store-bought homemade good-quality high-quality"
     " fine finest whole-milk scant full-size level"
 )
 NAMELESS = HANDLING | SILENT | PACKS
@@ -169,7 +191,7 @@ FRESH = "fresh"
 OF = _set("of from")
 SIZES = _set(
     "lg sm med small medium large extra jumbo big xl moyen moyens moyenne petit petits petite"
-    " gros grosse"
+    " gros grosse grosses petites großer kleiner"
     " klein"
     " kleine kleines große grosses großes mittlere mittleres mittelgroße"
 )
@@ -184,7 +206,7 @@ TO_TASTE = (
     "nach geschmack",
     "au goût",
 )
-UNCOUNTED = _set("for plus extra more")
+UNCOUNTED = _set("for plus extra more für pour zum sowie")
 """These open what is said beside the amount: for dusting, plus extra, more for the board."""
 
 HEAD_ENDS = _set(

@@ -13,21 +13,31 @@ from models.reading.tokens import DASHES, TokenLine
 _ONES = {
     word: Fraction(value)
     for value, words in {
-        1: "one ein eine un une",
-        2: "two",
-        3: "three",
-        4: "four",
-        5: "five",
-        6: "six",
-        7: "seven",
-        8: "eight",
-        9: "nine",
-        10: "ten",
-        11: "eleven",
-        12: "twelve",
+        1: "one ein eine einen einem einer un une",
+        2: "two zwei deux",
+        3: "three drei trois",
+        4: "four vier quatre",
+        5: "five fünf cinq",
+        6: "six sechs",
+        7: "seven sieben sept",
+        8: "eight acht huit",
+        9: "nine neun neuf",
+        10: "ten zehn dix",
+        11: "eleven elf onze",
+        12: "twelve zwölf douze dutzend",
         15: "fifteen",
         16: "sixteen",
         18: "eighteen",
+    }.items()
+    for word in words.split()
+}
+_ONES |= {
+    word: Fraction(2 * whole + 1, 2)
+    for whole, words in {
+        1: "eineinhalb anderthalb einundeinhalb",
+        2: "zweieinhalb",
+        3: "dreieinhalb",
+        4: "viereinhalb",
     }.items()
     for word in words.split()
 }
@@ -40,9 +50,9 @@ _TENS = {
 _SHARES = {
     word: Fraction(1, parts)
     for parts, words in {
-        2: "half halves halfs",
+        2: "half halves halfs halbe halber halbes halben demi demie",
         3: "third thirds",
-        4: "quarter quarters fourth fourths",
+        4: "quarter quarters fourth fourths viertel",
         5: "fifth fifths",
         6: "sixth sixths",
         8: "eighth eighths",

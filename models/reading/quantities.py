@@ -19,12 +19,14 @@ from models.reading.kitchen_words import (
     HEDGES,
     NO_AMOUNT_AFTER,
     PACKS,
+    PIECES,
     PINCH_GRAMS,
     PINCHES,
     SAYING_NOTHING,
     SIZES,
     TIMES,
     VAGUE,
+    VAGUE_ALONE,
     VAGUE_UNITS,
 )
 from models.reading.numerals import Numeral, is_article, read_numeral
@@ -33,7 +35,7 @@ from models.reading.units import WrittenUnit, past_words, read_unit
 
 MOST = 1_000_000  # as for every quantity that crosses the wire
 
-_BEFORE_UNIT = HEDGES | SAYING_NOTHING | FILLED_BEFORE | FILLED_ALWAYS | FIRMLY
+_BEFORE_UNIT = HEDGES | SIZES | SAYING_NOTHING | FILLED_BEFORE | FILLED_ALWAYS | FIRMLY
 _BEFORE_VAGUE = SIZES | {"generous", "good", "little"}
 _FAMILIES = (("lb", "oz"), ("kg", "g"), ("l", "ml"), ("cup", "tbsp", "tsp", "fl_oz"))
 """Units that follow one another in one amount: 1 lb 4 oz. Others restate it: 8 oz 226 g."""
@@ -107,7 +109,7 @@ def read_quantity(line: TokenLine, at: int, *, bare: bool) -> Quantity | None:
     if start == at and (line[at - 1].plain in NO_AMOUNT_AFTER or _is_inside_word(line, at)):
         return None
     _refuse_negative(line, at)
-    if line[start].plain in PINCHES or (start <= 2 and line[start].plain in VAGUE_UNITS):
+    if line[start].plain in PINCHES or (start <= 2 and line[start].plain in VAGUE_ALONE):
         numeral: Numeral | None = Numeral(Fraction(1), start)
     else:
         numeral = read_numeral(line, start)
@@ -140,7 +142,7 @@ def _measured(line: TokenLine, start: int, numeral: Numeral, *, bare: bool) -> Q
         return _counted(line, start, numeral, line[at].plain, at + 1)
     if not (bare or times) or line[numeral.end].plain in VAGUE:
         return None
-    return _counted(line, start, numeral, "", numeral.end)
+    return _counted(line, start, numeral, "", past_words(line, numeral.end, PIECES))
 
 
 def _with_unit(line: TokenLine, start: int, numeral: Numeral, unit: WrittenUnit) -> Quantity:

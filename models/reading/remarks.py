@@ -14,10 +14,12 @@ from models.exact import exact
 from models.ingredient import Ingredient
 from models.measures import EGG_PIECES, number_words
 from models.pantry import fold, known_pantry
+from models.reading.beside import is_beside
 from models.reading.doubts import Uncertain, quoted
 from models.reading.kitchen_words import (
     AFTERWARDS,
     CHANGES_THE_FOOD,
+    CHOICES,
     CUP_GRAMS_FILLED,
     EACH,
     FILLED_ALWAYS,
@@ -28,6 +30,7 @@ from models.reading.kitchen_words import (
     HEAT_TIME_LENGTH,
     HEDGES,
     MAKES_ANOTHER,
+    OF_STRENGTH,
     PACKS,
     SAYING_NOTHING,
     SILENT,
@@ -40,9 +43,11 @@ from models.usda_foods import names_a_food
 
 _SILENT_MARKS = frozenset(",.;:…·•*'\"’‘“”◦▪▢□☐&+") | DASHES | BRACKETS
 _BREAKS = frozenset(",;:")
-_OPENS_CLAUSE = UNCOUNTED | {"or", "/"}
-_OR_MORE = frozenset({"or", "more", "plus"})
-_MORE_OR_LESS = frozenset({"so", "more", "less", "thereabouts"})
+_CHOICE = CHOICES - {"=", "|"}
+_OPENS_CLAUSE = UNCOUNTED | _CHOICE
+_PURPOSES = frozenset({"for", "für", "pour", "zum", "zur"})
+_OR_MORE = frozenset({"or", "oder", "ou", "more", "mehr", "plus"})
+_MORE_OR_LESS = frozenset({"so", "more", "less", "thereabouts", "mehr", "weniger", "plus", "moins"})
 _NOT_QUITE = frozenset({"not", "lightly"})
 _EVERYDAY = SILENT | HANDLING | PACKS | EACH | SAYING_NOTHING
 
@@ -100,8 +105,8 @@ def _judge_clause(
 ) -> list[Uncertain]:
     words = [line[at].plain for at in range(start, end) if line[at].kind != "mark"]
     text, plain, name = line.between(start, end), " ".join(words), subject.ingredient.name
-    choice = line[start].plain in {"or", "/"}
-    if choice and before and plain in {"", "or"}:
+    choice = line[start].plain in _CHOICE
+    if choice and before and plain in {"", "or", "oder", "ou"}:
         return []  # light or dark brown sugar: the words on both sides are judged for themselves
     numbered = any(line[at].kind == "number" for at in range(start, end))
     said_more = words and words[0] in _OR_MORE and not numbered
@@ -116,6 +121,8 @@ def _judge_clause(
     if choice:
         offer = f"{quoted(text)} offers a choice; {name} was read. Write the one you use."
         return [Uncertain.of("alternative", offer)]
+    if not before and line[start].plain in _PURPOSES and not is_beside(text):
+        return []  # for a smooth dough, pour éviter les grumeaux: why, and not how much
     if not before and line[start].plain in UNCOUNTED:
         return [
             Uncertain.of(
@@ -152,15 +159,21 @@ def _known_doubt(line: TokenLine, at: int, subject: Subject, *, before: bool) ->
         return _filling(line, at, ingredient)
     if word == "optional":
         return Uncertain.of("optional", "The line says it is optional; it was counted.")
-    if word in HEDGES and line[at + 1].plain in HANDLING:
-        return None
-    if word in HEDGES:
+    sized_spoon = word in SIZES and before and subject.by_volume and not subject.counted
+    if (word in HEDGES and _hedges_an_amount(line, at, before=before)) or sized_spoon:
         return Uncertain.of("about", f"{quoted(word)} was set aside; the amount written counts.")
     if word in SIZES and subject.counted and not _is_cut_size(line, at, subject):
         piece = number_words(exact(ingredient.grams_per_unit or 0), by_weight=True)
         size = f"{quoted(word)} was set aside; one {ingredient.unit_name} was taken at {piece} g."
         return Uncertain.of("size", f"{size} Give grams for another size.")
     return None
+
+
+def _hedges_an_amount(line: TokenLine, at: int, *, before: bool) -> bool:
+    """Whether a word such as "about" or "good" is of the amount, and not of the food."""
+    if line[at + 1].plain in HANDLING:
+        return False
+    return before or line[at + 1].kind == "number"
 
 
 def _is_cut_size(line: TokenLine, at: int, subject: Subject) -> bool:
@@ -173,7 +186,9 @@ def _is_harmless(line: TokenLine, at: int, subject: Subject, *, before: bool) ->
     token = line[at]
     if token.kind == "mark":
         return token.text in _SILENT_MARKS or (token.text in "%°" and line[at - 1].kind == "number")
-    if not before and _tells_heat_time_length(line, at):
+    if not before and (_tells_heat_time_length(line, at) or _tells_strength(line, at)):
+        return True
+    if not before and _counts_its_pieces(line, at, subject):
         return True
     if token.plain == FRESH:
         return subject.ingredient.role not in {"flavour", "leavener"}
@@ -185,7 +200,7 @@ def _is_harmless(line: TokenLine, at: int, subject: Subject, *, before: bool) ->
         return True
     if word_of_egg_size(line, at, subject):
         return True
-    if token.plain in HEDGES and line[at + 1].plain in HANDLING:
+    if token.plain in HEDGES and not _hedges_an_amount(line, at, before=before):
         return True
     if not before and _is_handling_by_its_ending(line, at):
         return True
@@ -213,12 +228,9 @@ LONGEST_CHAT = 40
 
 
 def _is_chat(line: TokenLine, start: int, unknown: list[int]) -> bool:
-    """Tell whether words in brackets behind a name are of no food: "(the real kind)"."""
-    depth = 0
-    for at in range(unknown[0], max(-1, unknown[0] - LONGEST_CHAT), -1):
-        depth += (line[at].text in {"(", "["}) - (line[at].text in {")", "]"})
+    """Tell whether words set apart behind a name are of no food: "(the real kind)"."""
     words = fold(" ".join(line[at].text for at in unknown)).split()
-    return depth > 0 and not any(
+    return _is_set_apart(line, unknown[0]) and not any(
         word in CHANGES_THE_FOOD
         or word in MAKES_ANOTHER
         or word.isdigit()
@@ -226,6 +238,18 @@ def _is_chat(line: TokenLine, start: int, unknown: list[int]) -> bool:
         or known_pantry().find(word) is not None
         for word in words
     )
+
+
+def _is_set_apart(line: TokenLine, at: int) -> bool:
+    """Tell whether a token stands in brackets, or after a comma or dash."""
+    depth = 0
+    for near in range(at, max(-1, at - LONGEST_CHAT), -1):
+        text = line[near].text
+        depth += (text in {"(", "["}) - (text in {")", "]"})
+        dash = text in DASHES and not line.touches(near)
+        if depth > 0 or (depth == 0 and (text in _BREAKS or dash) and near > 0):
+            return True
+    return False
 
 
 def _is_handling_by_its_ending(line: TokenLine, at: int) -> bool:
@@ -269,6 +293,22 @@ def _tells_heat_time_length(line: TokenLine, at: int) -> bool:
     number = line[at - 2] if line[at - 1].kind == "mark" else line[at - 1]
     closes = line[at - 1].text == "°" or line[at].plain in HEAT_TIME_LENGTH
     return closes and (number.kind == "number" or line[at - 1].plain in HEAT_TIME_LENGTH)
+
+
+def _tells_strength(line: TokenLine, at: int) -> bool:
+    """Whether this is of a percentage: 70% cocoa solids, 3,5 % Fett."""
+    if line[at].kind == "number":
+        return line[at + 1].text == "%"
+    near = [line[at - back].text for back in range(1, 5)]
+    return line[at].plain in OF_STRENGTH and "%" in near
+
+
+def _counts_its_pieces(line: TokenLine, at: int, subject: Subject) -> bool:
+    """Whether a number in brackets counts pieces that were weighed: 100 g whites (about 3)."""
+    opens = line[at - 1].text == "(" or line[at - 2].text == "("
+    closes = line[at + 1].text == ")" or line[at + 1].plain in SIZES | subject.own_words
+    known = subject.ingredient.grams_per_unit is not None
+    return line[at].kind == "number" and known and opens and closes
 
 
 def _tells_flour_type(line: TokenLine, at: int) -> bool:

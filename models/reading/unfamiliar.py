@@ -13,7 +13,7 @@ from rapidfuzz.distance import OSA
 from models.ingredient import Ingredient, Role
 from models.pantry import Pantry, fold, known_pantry
 from models.reading.doubts import Uncertain, quoted
-from models.usda_foods import usda_food
+from models.usda_foods import names_a_food, usda_food
 
 SHORTEST_MISSPELT = 5
 """Letters of a name of which one may be wrong; in shorter ones another word is too near."""
@@ -44,20 +44,22 @@ _AVERAGES: dict[Role, tuple[float, float, float, float]] = {
 
 def unfamiliar_food(
     name: str, role: Role | None = None, like: Ingredient | None = None
-) -> tuple[Ingredient, Uncertain]:
-    """Return what stands for a food of that name, and the doubt; its head's family is `role`.
+) -> tuple[Ingredient, Uncertain | None]:
+    """Return what stands for a food of that name, and the doubt if any; its family is `role`.
 
     One `like` a known food has its figures and not its allergens. Else it is a row of the USDA's
     table, else the average of its family, else an inclusion of unknown make-up.
     """
     legible = "".join(each if each.isprintable() else " " for each in name)
     name = " ".join(legible.split())[:LONGEST_NAME] or "unknown food"
-    found = usda_food(name)
-    if found is not None and (role is None or found.role == role):
-        said = (
-            f"{quoted(name)} was read as {_row(found)}. Give an ingredient of your own to be exact."
-        )
-        return found, Uncertain.of("nearest_food", said)
+    in_table = usda_food(name)
+    if in_table is not None and (role is None or in_table.ingredient.role == role):
+        found = in_table.ingredient
+        if in_table.is_plain:
+            return found, None
+        said = f"{quoted(name)} was read as {_row(found)}. "
+        more = "Give an ingredient of your own to be exact."
+        return found, Uncertain.of("nearest_food", said + more)
     family = role or family_of(name)
     if like is not None:
         said = f"{quoted(name)} was reckoned as {like.name}, its allergens left open. "
@@ -77,11 +79,13 @@ def unfamiliar_food(
     )
 
 
-def respelt(name: str, pantry: Pantry) -> tuple[Ingredient, Uncertain] | None:
+def respelt(name: str, pantry: Pantry) -> tuple[Ingredient, Uncertain | None] | None:
     """Return the only ingredient whose name is one letter away, and the doubt; None for none."""
     folded = fold(name)
     if len(folded) < SHORTEST_MISSPELT or pantry.find(name) is not None:
         return None
+    if all(map(names_a_food, folded.split())):
+        return None  # another food, and spelt right: a poire is no poivre
     near = _one_letter_away(folded)
     found = pantry.find(near) if near else None
     if found is None:

@@ -20,6 +20,23 @@ one 220 g, and no published filling differs more."""
 PACKET_OF_SPICE = Fraction(15)
 """Grams in the packet that German spices for baking come in; common practice, no source."""
 
+PACKET_GRAMS = {
+    "powdered sugar": Fraction(250),
+    "potash": Fraction(15),
+    "baker's ammonia": Fraction(15),
+    "baking soda": Fraction(5),
+    "fresh yeast": Fraction(42),
+    "lemon zest": Fraction(6),
+    "orange zest": Fraction(6),
+    "cornstarch": Fraction(40),
+    "gelatin": Fraction(9),
+}
+"""Grams in the packets that German shops sell; common practice, no source."""
+
+SACHET_GRAMS = {"baking powder": Fraction(11), "vanilla sugar": Fraction(15, 2)}
+"""Grams in the sachets that French shops sell; common practice, no source."""
+SACHETS = frozenset({"sachet", "sachets"})
+
 OUNCE_OF_WATER = Fraction(26, 25)
 """A fluid ounce this much heavier than an ounce is worth a question; one of soft cheese is not."""
 
@@ -49,7 +66,9 @@ def weigh(quantities: list[Quantity], ingredient: Ingredient) -> WeighedQuantity
     if not known:
         raise _unweighable(quantities[0].terms[0], ingredient)
     counts, grams = min(known, key=lambda pair: _rank(pair[0]))
-    doubts = [*counts.doubts, *_ounce_doubts(counts, whole, ingredient)]
+    said_twice = len(known) > 1 and counts.by_weight
+    sure = (one for one in counts.doubts if not (said_twice and one.code == "about"))
+    doubts = [*sure, *_ounce_doubts(counts, whole, ingredient)]
     contradicted: list[Uncertain] = []
     for other, other_grams in known:
         contradicted += _disagreement(counts, grams, other, other_grams)
@@ -57,11 +76,15 @@ def weigh(quantities: list[Quantity], ingredient: Ingredient) -> WeighedQuantity
     for other in whole:
         doubts += _pack_doubts(counts, other, ingredient)
     terms = tuple(_in_pieces(term, ingredient) for term in counts.terms)
-    if any(
+    if any(term.unit in SACHETS and ingredient.name in SACHET_GRAMS for term in counts.terms):
+        terms = (Term(grams, "g"),)
+    elif any(
         term.unit in PACKETS and not _is_its_piece(term.unit, ingredient) for term in counts.terms
     ):
         terms = (Term(grams, "g"),)
-        said = f"A packet of {ingredient.name} was read as {PACKET_OF_SPICE} g."
+        said = (
+            f"The packet of {ingredient.name} was read as {number_words(grams, by_weight=True)} g."
+        )
         doubts.append(Uncertain.of("vague", f"{said} Give grams to be exact."))
     volume = () if contradicted else _volume_beside(counts, known)
     return WeighedQuantity(counts, terms, grams, tuple(doubts), volume)
@@ -105,10 +128,15 @@ def _grams_of_all(quantity: Quantity, ingredient: Ingredient) -> Fraction | None
 def _grams_of_term(term: Term, ingredient: Ingredient) -> Fraction | None:
     if term.unit in GRAMS_PER or term.unit in CUPS_PER:
         return grams_of(term.quantity, term.unit, ingredient)
+    if term.unit in SACHETS and ingredient.name in SACHET_GRAMS:
+        return SACHET_GRAMS[ingredient.name] * term.quantity
     if _is_its_piece(term.unit, ingredient):
         return grams_of(term.quantity, "each", ingredient)
-    if term.unit in PACKETS and ingredient.role == "flavour":
-        return PACKET_OF_SPICE * term.quantity
+    if term.unit in PACKETS:
+        one = PACKET_GRAMS.get(ingredient.name)
+        if one is None and ingredient.role == "flavour":
+            one = PACKET_OF_SPICE
+        return None if one is None else one * term.quantity
     return None
 
 
