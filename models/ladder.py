@@ -1,7 +1,8 @@
 """The ladder: ways to make one dough hold on one form, from the least harm to texture upwards.
 
 The order is the trade's: roll thinner, chill, then less leavening, then a little more flour, then
-combinations, then another fat. Each rung is a whole recipe with the chance that it cracks.
+combinations, then another fat. Each rung is a whole recipe with the chance that it cracks; where no
+chance is known, each step is a whole recipe all the same.
 """
 
 from typing import Annotated, Literal
@@ -19,6 +20,7 @@ from models.value import EstimatedPercent, Value
 RungCode = Literal[
     "as_written",
     "thinner",
+    "chilled",
     "thinner_chilled",
     "less_leavening",
     "little_flour",
@@ -46,14 +48,12 @@ class LadderBrief(Brief):
         return self
 
 
-class Rung(Value):
-    """One way to make the dough hold: what a baker does, the recipe, the chance, and the harm.
+class Step(Value):
+    """One way to change a dough: what a baker does, the recipe, the sheet and the harm.
 
-    `target` is the sheet as this rung rolls it. `cost` counts the changed lines and the sheet;
-    `texture_cost` is its total. `texture` says what whoever eats it notices. `reaches` tells
-    whether the chance is within the limit asked for; `recommended` is the rung of least cost that
-    does, of equals the one that the trade tries first. A batch of pieces is as large as this rung's
-    own dough and sheet need; `pieces` says what it gives.
+    `target` is the sheet as this step rolls it. `cost` counts the changed lines and the sheet;
+    `texture_cost` is its total. `texture` says what whoever eats it notices. A batch of pieces is
+    as large as this step's own dough and sheet need; `pieces` says what it gives.
     """
 
     code: RungCode
@@ -63,13 +63,22 @@ class Rung(Value):
     cost: Cost
     texture_cost: float
     texture: str
+    pieces: BatchOfPieces | None
+
+
+class Rung(Step):
+    """A step with the chance that its pieces crack.
+
+    `reaches` tells whether the chance is within the limit asked for; `recommended` is the rung of
+    least cost that does, of equals the one that the trade tries first.
+    """
+
     chance: CrackChance
     chance_percent: Spread
     chance_words: str
     growth_mm: Spread
     reaches: bool
     recommended: bool
-    pieces: BatchOfPieces | None
 
 
 class DroppedRung(Value):
@@ -92,8 +101,8 @@ class Ladder(Value):
     """The rungs worth standing on, those that are not, and the trade-off that bounds them all.
 
     `complete` is false where a deadline struck first. The figures are estimates, as
-    `limits_of_the_model` says; a trial decides. Where the belief ends there are no rungs, and
-    `outside_experience` says what is unusual.
+    `limits_of_the_model` says; a trial decides. Where the belief ends there are no rungs:
+    `outside_experience` says what is unusual, and `steps` what the trade does all the same.
     """
 
     limit_percent: float
@@ -101,6 +110,7 @@ class Ladder(Value):
     rungs: tuple[Rung, ...]
     dropped: tuple[DroppedRung, ...]
     front: tuple[FrontPoint, ...]
+    steps: tuple[Step, ...]
     complete: bool
     sensitivity: Sensitivity | None
     kitchen: KitchenEstimate | None

@@ -4,6 +4,7 @@ One table of each. How a number or a length is shown is the business of whoever 
 form is called stands in `models.form_words`.
 """
 
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import Literal, NamedTuple, assert_never
 
@@ -56,7 +57,7 @@ class OutcomeWords(NamedTuple):
 
 OUTCOME_WORDS: dict[OutcomeName, OutcomeWords] = {
     "unchanged": OutcomeWords(
-        "It is likely to stand as it is written",
+        "Nothing has to change",
         "The recipe already meets everything asked; nothing is changed.",
     ),
     "reformulated": OutcomeWords(
@@ -72,6 +73,19 @@ OUTCOME_WORDS: dict[OutcomeName, OutcomeWords] = {
         "Time ran out before the smallest change was proved. The best found so far:",
     ),
 }
+
+_UNJUDGED = OutcomeWords(
+    "No chance is known of such a dough",
+    "No chance of a crack is known of such a dough, so only the ratios were judged, and nothing is "
+    "changed. What the trade tries all the same stands in its ladder.",
+)
+
+
+def outcome_words(outcome: OutcomeName, outside_experience: Sequence[str] = ()) -> OutcomeWords:
+    """Return the words of an outcome; of none on a form of which nothing is known."""
+    if outcome == "unchanged" and outside_experience:
+        return _UNJUDGED
+    return OUTCOME_WORDS[outcome]
 
 
 CostTerm = Literal["change", "moved_lines", "scoops", "left_out", "sheet"]

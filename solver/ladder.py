@@ -2,8 +2,8 @@
 
 Each rung is the least cost of its kind by the same program as a reformulation: what may move and
 which sheets may be rolled differ. A rung that cannot reach the chance asked for is the step that
-the trade would take. The front holds, for a dozen chances, the least cost over all doughs and
-sheets.
+the trade would take; where nothing is known of such a dough, those steps are all there is. The
+front holds, for a dozen chances, the least cost over all doughs and sheets.
 """
 
 from collections.abc import Iterator, Sequence
@@ -14,13 +14,13 @@ import numpy as np
 
 from models.chance import EVENT, chance_figure
 from models.ingredient import Role
-from models.ladder import DroppedRung, FrontPoint, Ladder, LadderBrief, Rung, RungCode
+from models.ladder import DroppedRung, FrontPoint, Ladder, LadderBrief, Rung, RungCode, Step
 from models.limits import MOVABLE_ROLES, ChangeLimit, Limit
 from models.target import LEAST_THICKNESS_MM, Target
 from solver.answers.fat_swap import fat_swap
 from solver.answers.front import front_of
 from solver.answers.kitchen_words import estimate_in_kitchen
-from solver.answers.rung import rung_of
+from solver.answers.rung import rung_of, step_of
 from solver.answers.sizing import sized_for_pieces
 from solver.mechanics.dough import LIMITS_OF_THE_MODEL
 from solver.mechanics.experience import unusual
@@ -43,6 +43,12 @@ USUAL_STEPS: dict[Role, Fraction] = {"leavener": Fraction(1, 2), "flour": Fracti
 
 EVERY_ROLE = frozenset(MOVABLE_ROLES)
 _NOTHING: frozenset[Role] = frozenset()
+
+NEAR_A_STEP = 0.1
+"""No baker tells a step from one that misses it by a tenth of it."""
+
+THINNER_SHARE = 0.75
+"""A sheet a quarter thinner, where no chance says what suffices: common practice, no source."""
 
 SINGLE_CHANGES: frozenset[RungCode] = frozenset(
     ("as_written", "thinner", "less_leavening", "little_flour")
@@ -72,15 +78,18 @@ def climb(brief: LadderBrief, seconds_left: SecondsLeft, *, with_front: bool = T
     strange = unusual(before, target, draws)
     rungs: list[Rung] = []
     front: list[FrontPoint] = []
+    steps: list[Step] = []
     complete = True
-    if not strange:
-        try:
+    try:
+        if strange:
+            steps.extend(_steps(problem, target))
+        else:
             rungs.extend(_rungs(problem, target))
             if with_front:
                 free = problem.rolled(sheets_of(free_sheet(target)))
                 front.extend(front_of(free, target, brief.points))
-        except DeadlineStruck:
-            complete = False
+    except DeadlineStruck:
+        complete = False
     kept, dropped = _undominated(rungs)
     limit = brief.chance_limit_percent
     return Ladder(
@@ -89,6 +98,7 @@ def climb(brief: LadderBrief, seconds_left: SecondsLeft, *, with_front: bool = T
         rungs=tuple(_with_recommendation(kept)),
         dropped=tuple(dropped),
         front=tuple(front),
+        steps=tuple(steps),
         complete=complete,
         sensitivity=None if strange else sensitivity(before, target, limit, draws),
         kitchen=estimate_in_kitchen(brief.taught, [(before, target)]),
@@ -112,17 +122,47 @@ def free_sheet(target: Target) -> Target:
     return target.model_copy(update={"may_roll_to_mm": least, "may_chill": True})
 
 
+def _steps(problem: Problem, target: Target) -> Iterator[Step]:
+    """Yield the trade's usual steps on a dough of which no chance is known, each by itself and then
+    all together."""
+    planned, thinner = sheets_of(target)[0], _a_quarter_thinner(target)
+    usual = frozenset(USUAL_STEPS)
+    ways = [
+        _Way("thinner", (thinner,), _NOTHING),
+        _Way("less_leavening", (planned,), frozenset({"leavener"})),
+        _Way("little_flour", (planned,), frozenset({"flour"})),
+        _Way("thinner_several_changes", (thinner,), usual),
+    ]
+    for way in ways:
+        here = problem.under([*problem.limits, *_held(problem, way.moves)])
+        answer = _stepped_on(here.at(way.sheets[0]), way)
+        if answer.cost:
+            yield step_of(way.code, answer, target)
+
+
+def _a_quarter_thinner(target: Target) -> Sheet:
+    """Return the sheet at the thickest guide that takes a quarter off, or as near as there is."""
+    sheets = [s for s in sheets_of(free_sheet(target)) if s.target.chilled == target.chilled]
+    most = THINNER_SHARE * target.thickness_mm
+    enough = [sheet for sheet in sheets if sheet.target.thickness_mm <= most]
+    return (enough or sheets[-1:])[0]
+
+
 def _ways(target: Target) -> Iterator[_Way]:
     every = sheets_of(free_sheet(target))
-    planned = tuple(sheet for sheet in every if not sheet.cost)
+    planned = tuple(s for s in every if s.target.thickness_mm == target.thickness_mm)
     thin = tuple(s for s in every if s.target.thickness_mm < target.thickness_mm)
-    warm = tuple(s for s in thin if s.target.chilled == target.chilled)
-    cold = tuple(s for s in thin if s.target.chilled and not target.chilled)
-    yield _Way("as_written", planned, _NOTHING)
-    if warm:
-        yield _Way("thinner", warm, _NOTHING)
-    if cold:
-        yield _Way("thinner_chilled", cold, _NOTHING)
+    as_given, chilled = (
+        [tuple(s for s in some if s.target.chilled == cold) for some in (planned, thin)]
+        for cold in (target.chilled, True)
+    )
+    yield _Way("as_written", as_given[0], _NOTHING)
+    if thin:
+        yield _Way("thinner", as_given[1], _NOTHING)
+    if not target.chilled:
+        yield _Way("chilled", chilled[0], _NOTHING)
+        if thin:
+            yield _Way("thinner_chilled", chilled[1], _NOTHING)
     yield _Way("less_leavening", planned, frozenset({"leavener"}))
     yield _Way("little_flour", planned, frozenset({"flour"}))
     yield _Way("several_changes", planned, EVERY_ROLE)
@@ -143,28 +183,42 @@ def _usual_step(problem: Problem, way: _Way) -> Answer:
     """Return the step that the trade takes where even the most of a kind would not be enough.
 
     Half the leavening, a tenth more flour, the sheet that cracks least: a step on the way, for all
-    of the leavening gone is no dough that anyone wants.
+    of the leavening gone is no dough that anyone wants. Chilled only where the way is to chill.
     """
     steps = []
-    for sheet in way.sheets:
+    for sheet in _least_chilled(way.sheets):
         here = problem.at(sheet)
         limit = here.crack_limit
-        picks = tuple(_stepped(each) if _steps(each, way) else 0 for each in here.options)
-        answer = here.answer(picks)
-        if not answer.meets(here.without(limit).limits):
-            answer = here.answer((0,) * len(picks))
+        answer = _stepped_on(here.without(limit), way)
         steps.append((answer.weighed.measured(limit) or Fraction(0), answer.cost, answer))
     return min(steps, key=lambda step: step[:2])[2]
 
 
-def _steps(each: LineOptions, way: _Way) -> bool:
+def _least_chilled(sheets: Sequence[Sheet]) -> list[Sheet]:
+    warm = [sheet for sheet in sheets if not sheet.target.chilled]
+    return warm or list(sheets)
+
+
+def _stepped_on(problem: Problem, way: _Way) -> Answer:
+    """Return the usual step, or the dough as it is where that breaks a limit."""
+    picks = tuple(_stepped(each) if _steps_in(each, way) else 0 for each in problem.options)
+    answer = problem.answer(picks)
+    return answer if answer.meets(problem.limits) else problem.answer((0,) * len(picks))
+
+
+def _steps_in(each: LineOptions, way: _Way) -> bool:
     return each.line.role in USUAL_STEPS and each.line.role in way.moves and each.line.grams > 0
 
 
 def _stepped(each: LineOptions) -> int:
-    """Return the option nearest to the usual step of its role."""
-    wanted = float(USUAL_STEPS[each.line.role] * each.line.grams)
-    return int(np.abs(each.grams - wanted).argmin())
+    """Return the option nearest to the usual step of its role; of those that miss it by no more
+    than a tenth of the step, the one that is soonest measured."""
+    wanted = float(USUAL_STEPS[each.line.role])
+    missed = np.abs(each.grams / float(each.line.grams) - wanted)
+    near = np.flatnonzero(missed <= NEAR_A_STEP * abs(1 - wanted))
+    if not len(near):
+        return int(missed.argmin())
+    return int(min(near, key=lambda pick: (each.counts_of(int(pick)), missed[pick])))
 
 
 def _held(problem: Problem, moves: frozenset[Role]) -> list[Limit]:
@@ -190,6 +244,10 @@ def _undominated(rungs: Sequence[Rung]) -> tuple[list[Rung], list[DroppedRung]]:
         if better is None or rung.code in SINGLE_CHANGES:
             kept.append(rung)
             continue
+        if _same(better, rung):
+            why = f"It comes to the same: {better.words[0].lower()}{better.words[1:]}"
+            dropped.append(DroppedRung(code=rung.code, why=why))
+            continue
         why = (
             f"{better.words.removesuffix('.')}: that leaves a chance of "
             f"{chance_figure(better.chance.percent)} against "
@@ -197,6 +255,10 @@ def _undominated(rungs: Sequence[Rung]) -> tuple[list[Rung], list[DroppedRung]]:
         )
         dropped.append(DroppedRung(code=rung.code, why=why))
     return kept, dropped
+
+
+def _same(one: Rung, other: Rung) -> bool:
+    return (one.words, one.target) == (other.words, other.target)
 
 
 def _beats(one: Rung, other: Rung, earlier: bool) -> bool:

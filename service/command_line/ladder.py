@@ -8,6 +8,14 @@ from service.command_line.layout import columns, points
 def ladder_words(ladder: Ladder) -> list[str]:
     """Return a ladder as people read it."""
     return [
+        *(_rungs_words(ladder) if ladder.rungs else _steps_words(ladder)),
+        *([] if ladder.complete else ["", "The deadline struck before every way was tried."]),
+        *points("Keep in mind", ladder.limits_of_the_model),
+    ]
+
+
+def _rungs_words(ladder: Ladder) -> list[str]:
+    return [
         f"Ways to keep the chance of a crack within {ladder.limit_percent:g} %, least harm first",
         "",
         *columns(("way", "chance", "range", "grows", "cost", "enough"), map(_cells, ladder.rungs)),
@@ -15,8 +23,15 @@ def ladder_words(ladder: Ladder) -> list[str]:
         *points("Not worth it", (f"{_name(d.code)}: {d.why}" for d in ladder.dropped)),
         "",
         _thickness_words(ladder),
-        *([] if ladder.complete else ["", "The deadline struck before every way was tried."]),
-        *points("Keep in mind", ladder.limits_of_the_model),
+    ]
+
+
+def _steps_words(ladder: Ladder) -> list[str]:
+    strange = "; ".join(ladder.outside_experience)
+    steps = (f"{_name(step.code)}: {step.words}" for step in ladder.steps)
+    return [
+        f"No estimate of such a dough on such a form: {strange}.",
+        *points("What the trade tries all the same, one at a time, least harm first", steps),
     ]
 
 
@@ -37,10 +52,7 @@ def _name(code: str) -> str:
 
 
 def _thickness_words(ladder: Ladder) -> str:
-    if ladder.sensitivity is None:
-        return (
-            f"No estimate of such a dough on such a form: {'; '.join(ladder.outside_experience)}."
-        )
+    assert ladder.sensitivity is not None, "where there are rungs, thickness has its say"
     needed = ladder.sensitivity.thickness_needed_mm
     if needed is None:
         return "Thickness alone would not do: no sheet of 1.5 mm or more is thin enough."

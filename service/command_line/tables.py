@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
+from models import wording
 from models.cautions import Allergens, Caution
 from models.chance import CrackChance, chance_figure, range_figure
 from models.outcome import FormReport, Outcome, OutcomeLine, OutcomeTarget, WindowBound
@@ -10,7 +11,7 @@ from models.reading import Uncertain
 from models.reading.doubts import quoted
 from models.weighing import Weighing
 from models.what_if import Judgement
-from models.wording import COST_WORDS, OUTCOME_WORDS, RATIO_WORDS
+from models.wording import COST_WORDS, RATIO_WORDS
 from service.command_line.layout import columns, points
 from service.questions.ingredient_table import IngredientEntry, IngredientSearch
 
@@ -18,8 +19,9 @@ from service.questions.ingredient_table import IngredientEntry, IngredientSearch
 def outcome_words(outcome: Outcome) -> list[str]:
     """Return the answer to a brief."""
     after = outcome.ratios.after
+    strange = outcome.form.outside_experience if outcome.form else ()
     return [
-        OUTCOME_WORDS[outcome.outcome].sentence,
+        wording.outcome_words(outcome.outcome, strange).sentence,
         "",
         *columns(
             ("ingredient", "before", "after", "g before", "g after", "change"),

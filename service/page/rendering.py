@@ -11,8 +11,9 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import Response
 
+from models.outcome import Outcome
 from models.ratios import RATIOS
-from models.wording import OUTCOME_WORDS, RATIO_WORDS, limit_name_words
+from models.wording import RATIO_WORDS, limit_name_words, outcome_words
 from service.drawings.icons import icon
 from service.drawings.ink import DOUGH, INK, STONE
 from service.drawings.printed_sheets import PrintedSheets
@@ -123,7 +124,7 @@ def _environment(language: str) -> Environment:
     )
     environment.filters["limit_words"] = limit_name_words
     environment.globals["ratio_words"] = RATIO_WORDS
-    environment.globals["outcome_words"] = OUTCOME_WORDS
+    environment.globals["headline"] = _headline
     environment.globals |= {
         "_": say_in(language),
         "ngettext": count_in(language),
@@ -161,3 +162,8 @@ def _forms() -> FormTable:
 def _version_of(name: str) -> str:
     """Return what changes with a file, so that browsers may keep it for good."""
     return hashlib.sha256(static_file(name)).hexdigest()[:10]
+
+
+def _headline(outcome: Outcome) -> str:
+    strange = outcome.form.outside_experience if outcome.form else ()
+    return outcome_words(outcome.outcome, strange).headline

@@ -27,6 +27,7 @@ MOST_WAYS = 4
 _CODES: dict[RungCode, str] = {
     "as_written": "as_it_is",
     "thinner": "thinner",
+    "chilled": "chilled",
     "thinner_chilled": "thinner",
     "less_leavening": "less_leavening",
     "little_flour": "little_flour",
@@ -35,7 +36,7 @@ _CODES: dict[RungCode, str] = {
     "thinner_several_changes": "together",
     "fat_swap": "together",
 }
-ORDER = ("as_it_is", "thinner", "less_leavening", "little_flour", "together")
+ORDER = ("as_it_is", "thinner", "chilled", "less_leavening", "little_flour", "together")
 
 
 @dataclass(frozen=True)
@@ -63,15 +64,16 @@ class Way:
 
 def ways_of(brief: Brief, outcome: Outcome, seconds_left: SecondsLeft) -> tuple[Way, ...]:
     """Return the ways to make the dough of `brief` hold; none without a form, or where the belief
-    ends. `outcome` is the least change of all.
+        ends. `outcome` is the least change of all.
 
-    Where ratios are bounded by hand the chance alone decides nothing: there are only the recipe as
-    it is and the least change. A sheet that may not be rolled thinner is not.
+        Where ratios are bounded by hand the chance alone decides nothing: there are only the recipe as
+        it is and the least change. A sheet that may not be rolled thinner is not, and chilling that is not
+    enough is not worth one of four places.
     """
     if brief.target is None or outcome.form is None or outcome.form.before is None:
         return ()
     ladder = climb(_ladder_brief(brief, outcome), seconds_left, with_front=False)
-    ways = [_of_rung(rung) for rung in ladder.rungs]
+    ways = [_of_rung(rung) for rung in ladder.rungs if rung.reaches or rung.code != "chilled"]
     if not brief.implies_chance_limit:
         ways = ways[:1]
     if brief.target.may_roll_to_mm is None:
@@ -132,7 +134,8 @@ def _code_of(brief: Brief, outcome: Outcome, sheet: RolledSheet) -> str:
     roles = {line.role for line in outcome.lines if line.moved}
     rolls = sheet.thickness_mm < brief.target.thickness_mm or sheet.chilled != brief.target.chilled
     if not roles:
-        return "thinner" if rolls else "as_it_is"
+        thinner = sheet.thickness_mm < brief.target.thickness_mm
+        return "thinner" if thinner else "chilled" if rolls else "as_it_is"
     if rolls or len(roles) > 1:
         return "together"
     return {"leavener": "less_leavening", "flour": "little_flour"}.get(roles.pop(), "together")
@@ -155,6 +158,7 @@ def _with_least(ways: list[Way], least: Way | None) -> list[Way]:
 TEXTURE = {
     "as_it_is": "As it has always been.",
     "thinner": "Crisper and quicker to bake.",
+    "chilled": "As it has always been.",
     "less_leavening": "Denser and snappier, a little paler.",
     "little_flour": "A little drier and firmer to bite.",
     "together": "A little of each change; taste it before you promise it.",

@@ -29,6 +29,7 @@ LENGTHS = {"mm": "Millimetres", "in": "Inches"}
 WAYS = {
     "as_it_is": "As it is",
     "thinner": "Thinner",
+    "chilled": "Chilled",
     "less_leavening": "Less leavening",
     "little_flour": "A little flour",
     "together": "Together",
@@ -37,6 +38,7 @@ MOVED = "moved by hand, at %(thickness)s"
 SAYS = {
     "as_it_is": "as it is, at %(thickness)s",
     "thinner": "roll it to %(thickness)s",
+    "chilled": "chilled before it bakes, at %(thickness)s",
     "less_leavening": "with less leavening, at %(thickness)s",
     "little_flour": "with a little more flour, at %(thickness)s",
     "together": "with a little of each, at %(thickness)s",

@@ -4,7 +4,7 @@ Which ways there are, and which of them stand, is `solver.ladder`.
 """
 
 from models.exact import exact
-from models.ladder import Rung, RungCode
+from models.ladder import Rung, RungCode, Step
 from models.measures import Amount
 from models.outcome import RolledSheet
 from models.target import Target
@@ -19,6 +19,7 @@ from solver.search.problem import Problem
 TEXTURE: dict[RungCode, str] = {
     "as_written": "As it has always been.",
     "thinner": "Crisper and quicker to bake; lift it on its paper.",
+    "chilled": "As it has always been; bend it before it is quite cold.",
     "thinner_chilled": "Crisper and quicker to bake; bend it before it is quite cold.",
     "less_leavening": "Denser and snappier, a little paler.",
     "little_flour": "A little drier and firmer to bite.",
@@ -32,9 +33,23 @@ TEXTURE: dict[RungCode, str] = {
 def rung_of(problem: Problem, code: RungCode, answer: Answer, target: Target) -> Rung:
     """Return the rung on which `answer` stands, against the target that was asked for."""
     assert answer.sheet is not None, "a ladder rolls sheets"
-    rolled, limit = answer.sheet.target, problem.crack_limit
-    chance = crack_chance(formula_of(answer), rolled, problem.ready.draws)
+    chance = crack_chance(formula_of(answer), answer.sheet.target, problem.ready.draws)
     return Rung(
+        **dict(step_of(code, answer, target)),
+        chance=chance,
+        chance_percent=chance.chance_percent,
+        chance_words=chance.words,
+        growth_mm=chance.growth_mm,
+        reaches=exact(chance.percent) <= problem.crack_limit.percent,
+        recommended=False,
+    )
+
+
+def step_of(code: RungCode, answer: Answer, target: Target) -> Step:
+    """Return what `answer` changes, against the target that was asked for."""
+    assert answer.sheet is not None, "a ladder rolls sheets"
+    rolled = answer.sheet.target
+    return Step(
         code=code,
         words=_words(answer, target, rolled),
         target=RolledSheet.of(rolled),
@@ -42,12 +57,6 @@ def rung_of(problem: Problem, code: RungCode, answer: Answer, target: Target) ->
         cost=cost_of(answer),
         texture_cost=float(answer.cost),
         texture=TEXTURE[code],
-        chance=chance,
-        chance_percent=chance.chance_percent,
-        chance_words=chance.words,
-        growth_mm=chance.growth_mm,
-        reaches=exact(chance.percent) <= limit.percent,
-        recommended=False,
         pieces=pieces_from(answer),
     )
 

@@ -20,6 +20,7 @@ from tests.solver.search.test_crack import on_cylinder
 TRADE_ORDER = [
     "as_written",
     "thinner",
+    "chilled",
     "thinner_chilled",
     "less_leavening",
     "little_flour",
@@ -74,7 +75,13 @@ def test_no_rung_that_is_kept_is_beaten_by_another(ladder):
 def test_a_dropped_rung_says_which_is_better(ladder):
     """With both chances in words."""
     assert ladder.dropped
-    assert all("%" in dropped.why and "against" in dropped.why for dropped in ladder.dropped)
+    for dropped in ladder.dropped:
+        if dropped.why.startswith("It comes to the same: "):
+            words = dropped.why.removeprefix("It comes to the same: ")
+            assert words[0].upper() + words[1:] in {rung.words for rung in ladder.rungs}
+        else:
+            assert "%" in dropped.why
+            assert "against" in dropped.why
 
 
 def test_some_rung_reaches_the_chance_asked_for(ladder):
@@ -192,3 +199,73 @@ def test_where_no_dough_keeps_the_other_limits_there_is_no_front():
     assert ladder.complete
     assert ladder.front == ()
     assert "as_written" in {rung.code for rung in ladder.rungs}
+
+
+LITTLE_FAT = {
+    "recipe": {
+        "lines": [
+            {"ingredient": "all-purpose flour", "quantity": 3.5, "unit": "cup"},
+            {"ingredient": "honey", "quantity": 250, "unit": "g"},
+            {"ingredient": "granulated sugar", "quantity": 125, "unit": "g"},
+            {"ingredient": "unsalted butter", "quantity": 40, "unit": "g"},
+            {"ingredient": "baking soda", "quantity": 1.5, "unit": "tsp"},
+        ]
+    },
+    "measures": "us",
+}
+"""A honey dough of a tenth of its flour in fat; how such doughs spread nobody has measured."""
+
+
+def test_a_dough_beyond_experience_is_told_the_steps_of_the_trade():
+    """Thinner, half the soda, a tenth more flour, and all three; no figure stands beside them.
+
+    Common practice, no source.
+    """
+    ladder = climb(ladder_brief(**LITTLE_FAT), lambda: 600.0)
+    assert ladder.outside_experience
+    assert (ladder.rungs, ladder.front) == ((), ())
+    codes = ["thinner", "less_leavening", "little_flour", "thinner_several_changes"]
+    assert [step.code for step in ladder.steps] == codes
+    thinner, less, flour, every = ladder.steps
+    assert thinner.target.measure == "1/8 in"
+    assert (less.lines[4].after.measure, less.target.measure) == ("3/4 tsp", "3/16 in")
+    more = flour.lines[0].after.grams / flour.lines[0].before.grams
+    assert more == pytest.approx(1.1, abs=0.01)
+    assert [line.after for line in every.lines] == [
+        (flour.lines[k] if k == 0 else less.lines[k]).after for k in range(5)
+    ]
+    assert not any(line.moved for line in thinner.lines)
+
+
+def test_a_step_of_the_trade_keeps_what_the_caller_keeps():
+    """Flour that is kept is not added to, and a step that changes nothing is no step."""
+    limits = {"keep": ["all-purpose flour"]}
+    ladder = climb(ladder_brief(**LITTLE_FAT, limits=limits), lambda: 600.0)
+    assert "little_flour" not in {step.code for step in ladder.steps}
+    assert not any(step.lines[0].moved for step in ladder.steps)
+
+
+def test_within_experience_there_are_rungs_and_no_steps(ladder):
+    """Either figures or the trade's bare order."""
+    assert ladder.rungs
+    assert ladder.steps == ()
+
+
+def test_a_step_is_easy_to_measure():
+    """A tenth more of 437.5 g of flour is not told as a cup, a spoon and three quarters of one."""
+    lines = on_cylinder()["recipe"]["lines"]
+    lines[0] = {"ingredient": "all-purpose flour", "quantity": 437.5, "unit": "g"}
+    ladder = climb(ladder_brief(recipe={"lines": lines}, measures="us", points=8), lambda: 600.0)
+    for rung in ladder.rungs:
+        for line in rung.lines:
+            assert not line.moved or line.after.measure.count("+") <= 1, line.after.measure
+
+
+def test_chilling_is_a_rung_of_its_own(ladder):
+    """The sheet as thick as planned, the dough as written, and a little less of a chance."""
+    (rung,) = (rung for rung in ladder.rungs if rung.code == "chilled")
+    assert rung.target.chilled
+    assert rung.target.thickness_mm == ladder.rungs[0].target.thickness_mm
+    assert not any(line.moved for line in rung.lines)
+    assert rung.chance.percent < ladder.rungs[0].chance.percent
+    assert rung.texture_cost == pytest.approx(0.02)

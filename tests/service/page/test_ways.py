@@ -16,7 +16,7 @@ ON_ROLL = {
     "do": "answer",
 }
 CHANCE = r"(?:[Aa]bout \d in \d+|[Ff]ewer than 1 in 50|[Nn]early all|[Mm]ore than 9 in 10)"
-ORDER = ["As it is", "Thinner", "Less leavening", "A little flour", "Together"]
+ORDER = ["As it is", "Thinner", "Chilled", "Less leavening", "A little flour", "Together"]
 
 
 def text_of(markup):
