@@ -66,9 +66,9 @@ def ways_of(brief: Brief, outcome: Outcome, seconds_left: SecondsLeft) -> tuple[
     """Return the ways to make the dough of `brief` hold; none without a form, or where the belief
         ends. `outcome` is the least change of all.
 
-        Where ratios are bounded by hand the chance alone decides nothing: there are only the recipe as
-        it is and the least change. A sheet that may not be rolled thinner is not, and chilling that is not
-    enough is not worth one of four places.
+    Where ratios are bounded by hand the chance alone decides nothing: there are only the recipe as
+    it is and the least change. A sheet that may not be rolled thinner is not, and chilling that is
+    not enough is not worth one of four places.
     """
     if brief.target is None or outcome.form is None or outcome.form.before is None:
         return ()
