@@ -11,10 +11,10 @@ made here, from the syntax tree.
 """
 
 import ast
-import copy
 import os
 import random
 import shutil
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -23,22 +23,26 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-BRUTE, RECHECK = "tests/solver/test_brute_force.py", "tests/solver/answers/test_recheck.py"
-ANSWERS = "tests/solver/test_reformulate.py"
+SEARCH = "tests/solver/search"
+ANSWERS = "tests/solver/answers"
+BRUTE = "tests/solver/test_brute_force.py"
+FIGURES = "tests/solver/test_figures_of_the_contract.py"
+WHOLE = "tests/solver/test_reformulate.py"
+PROMISES = tuple(f"{ANSWERS}/test_{name}.py" for name in ("each_promise", "reaches", "recheck"))
 NEAREST = {
-    "models/ratios.py": (ANSWERS, RECHECK, BRUTE),
-    "models/limits.py": (ANSWERS, BRUTE, "tests/solver/answers/test_conflict.py"),
-    "models/batch.py": ("tests/solver/answers/test_sizing.py", ANSWERS, BRUTE),
-    "solver/search/rack.py": ("tests/solver/search/test_rack.py", ANSWERS, BRUTE),
-    "solver/search/options.py": (ANSWERS, BRUTE),
-    "solver/search/costs.py": ("tests/solver/test_figures_of_the_contract.py", ANSWERS, BRUTE),
-    "solver/answers/recheck/promises.py": (RECHECK, "tests/solver/answers/test_sizing.py"),
-    "solver/answers/recheck/sums.py": (RECHECK, BRUTE),
-    "solver/answers/recheck/words.py": (RECHECK, BRUTE),
-    "solver/answers/recheck/weighing.py": (RECHECK, BRUTE),
-    "solver/answers/recheck/pieces.py": ("tests/solver/answers/test_sizing.py",),
+    "models/ratios.py": (FIGURES, WHOLE, *PROMISES, BRUTE),
+    "models/limits.py": (FIGURES, WHOLE, f"{ANSWERS}/test_conflict.py", BRUTE),
+    "models/batch.py": (f"{ANSWERS}/test_sizing.py", WHOLE, BRUTE),
+    "solver/search/rack.py": (f"{SEARCH}/test_rack.py", FIGURES, WHOLE, BRUTE),
+    "solver/search/options.py": (FIGURES, WHOLE, BRUTE),
+    "solver/search/costs.py": (FIGURES, WHOLE, BRUTE),
+    "solver/answers/recheck/promises.py": (*PROMISES, f"{ANSWERS}/test_sizing.py"),
+    "solver/answers/recheck/pieces.py": (f"{ANSWERS}/test_sizing.py",),
+    **{
+        f"solver/answers/recheck/{name}.py": PROMISES
+        for name in ("cost", "sums", "words", "weighing", "form", "chance", "handling")
+    },
 }
-TOO_LONG_SECONDS = 300
 
 _OPERATORS: dict[type, type] = {
     ast.Add: ast.Sub,
@@ -64,14 +68,15 @@ _NAMES = {"min": "max", "max": "min", "floor": "ceil", "ceil": "floor", "any": "
 def faults_in(source: str) -> Iterator[tuple[str, str]]:
     """Yield where a fault is and the source that has it, one after the other."""
     tree = ast.parse(source)
-    nodes = [node for node in ast.walk(tree) if not _only_says(node)]
-    for at, node in enumerate(nodes):
+    for at, node in enumerate(_changeable(tree)):
         for how in _faults_of(node):
-            spoilt = copy.deepcopy(tree)
-            same = [other for other in ast.walk(spoilt) if not _only_says(other)][at]
-            how(same)
-            ast.fix_missing_locations(spoilt)
+            spoilt = ast.parse(source)
+            how(_changeable(spoilt)[at])
             yield f"line {node.lineno}: {ast.unparse(node)[:60]}", ast.unparse(spoilt)
+
+
+def _changeable(tree: ast.Module) -> list[ast.AST]:
+    return [node for node in ast.walk(tree) if not _only_says(node)]
 
 
 def _only_says(node: ast.AST) -> bool:
@@ -108,17 +113,32 @@ def scratch_copy(folder: Path) -> Path:
     return folder
 
 
-def is_seen(folder: Path, tests: tuple[str, ...]) -> bool:
-    """Tell whether a test fails, or never ends."""
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
-    environment = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1"}
-    try:
-        done = subprocess.run(
-            command, cwd=folder, capture_output=True, timeout=TOO_LONG_SECONDS, env=environment
+class ForkedTests:
+    """The tests of a folder, run again and again beside this process."""
+
+    def __init__(self, folder: Path) -> None:
+        script = ROOT / "tests/benchmarks/forked_tests.py"
+        environment = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "OPENBLAS_NUM_THREADS": "1"}
+        self._process = subprocess.Popen(
+            [sys.executable, str(script)],
+            cwd=folder,
+            env=environment,
+            text=True,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
         )
-    except subprocess.TimeoutExpired:
-        return True
-    return done.returncode != 0
+
+    def see(self, tests: tuple[str, ...]) -> bool:
+        """Tell whether a test fails, or never ends."""
+        self._process.stdin.write(" ".join(tests) + "\n")
+        self._process.stdin.flush()
+        status = int(self._process.stdout.readline())
+        assert status in (0, 1, 2, 4, -signal.SIGALRM), f"pytest ended with {status}"
+        return status != 0
+
+    def end(self) -> None:
+        self._process.stdin.close()
+        self._process.wait()
 
 
 @pytest.mark.benchmark
@@ -127,16 +147,17 @@ def test_faults_are_seen(file, tmp_path):
     """How many of the faults of a file its nearest tests see, and which they do not."""
     many = os.environ.get("FORMHOLD_MUTANTS", "10")
     folder, source = scratch_copy(tmp_path), (ROOT / file).read_text()
-    assert not is_seen(folder, NEAREST[file]), "the tests must pass without a fault"
+    tests = ForkedTests(folder)
+    assert not tests.see(NEAREST[file]), "the tests must pass without a fault"
     faults = list(faults_in(source))
     if many != "all" and int(many) < len(faults):
         faults = random.Random(file).sample(faults, int(many))
     survivors = []
     for where, spoilt in faults:
         (folder / file).write_text(spoilt)
-        if not is_seen(folder, NEAREST[file]):
+        if not tests.see(NEAREST[file]):
             survivors.append(where)
+            print(f"\n  survives: {where}", end="", flush=True)
+    tests.end()
     seen = len(faults) - len(survivors)
     print(f"\n{file}: {seen} of {len(faults)} faults seen ({100 * seen / len(faults):.0f} %)")
-    for where in survivors:
-        print(f"  survives: {where}")

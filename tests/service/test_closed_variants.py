@@ -44,7 +44,7 @@ from service.questions.question import QUESTIONS
 from service.questions.sections import SectionRequest, drawn_section
 from service.questions.templates import TemplateRequest, drawn_template
 from solver.answers.recheck.chance import _made_of
-from solver.answers.recheck.promises import _WEIGHTS
+from solver.answers.recheck.cost import WEIGHTS
 from solver.answers.recheck.sums import ratios_again
 from solver.answers.rung import TEXTURE
 from solver.mechanics.dough import substances_per_gram
@@ -217,7 +217,7 @@ def test_every_role_is_in_every_table(document):
     weighted = {role: f"{role} {weight:g}" for role, weight in DEFAULT_WEIGHTS.items()}
     weights = {
         "models/brief.py": DEFAULT_WEIGHTS,
-        "solver/answers/recheck/promises.py": _WEIGHTS,
+        "solver/answers/recheck/cost.py": WEIGHTS,
         "README.md": in_readme(weighted),
     }
     hold_alike(weights, MOVABLE_ROLES)

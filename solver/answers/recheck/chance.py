@@ -1,12 +1,12 @@
-"""The chance of a crack summed once more, dough by dough and draw by draw, by the model's equations
-written out afresh.
+"""The chance of a crack and the growth of a flat piece summed once more, dough by dough and draw by
+draw, by the model's equations written out afresh.
 
 It takes the belief's draws, which are data, and none of the mechanics' formulas. A dome's rim is
 integrated numerically instead of summed as a series.
 """
 
 import math
-from typing import assert_never
+from typing import NamedTuple, assert_never
 
 import numpy as np
 
@@ -22,17 +22,45 @@ _FLOWING = ("fat", "oil", "firm", "butter", "sugars", "water", "egg")
 _NUT_MEAL_FAT, _DRIED_EGG_WATER = 20.0, 20.0
 
 
-def chance_again(parts: list[Part], target: Target, draws: Draws) -> float:
-    """Return the chance of a crack that shows, in per cent, by its own sum."""
+class Again(NamedTuple):
+    """An estimate with the draws' 10th and 90th percentiles."""
+
+    value: float
+    low: float
+    high: float
+
+
+def estimates_again(parts: list[Part], target: Target, draws: Draws) -> tuple[Again, Again]:
+    """Return the chance of a crack that shows [%] and the growth of a flat piece [mm]."""
     made = _made_of(parts)
     solids = made["solids"]
     share = {name: 100 * grams / solids for name, grams in made.items()}
-    heat = draws.heat_share
-    soda, acid, pot = share["soda"], share["acid"], share["potash"]
-    gas = share["gas"] + np.minimum(
-        np.minimum(0.262 * heat * soda + (0.524 - 0.262 * heat) * acid, 0.262 * (soda + acid)),
-        0.524 * soda + 0.262 * pot,
-    )
+    gas = _gas(share, draws)
+    rise = draws.rise + draws.rise_per_gas * np.minimum(gas, 0.6)
+    h, slip = target.thickness_mm / 1000, np.exp(draws.ln_slip)
+    powers = (h / 0.005) ** draws.thickness_power / _round(0.005, 0.03, slip)
+    flows = np.exp(_ln_growth(share, gas, target, draws)) / 1000 * powers
+    cracks = _chances(share, target, draws, flows, rise)
+    grown = _grown(target.form, h, slip, flows) + draws.widening * rise
+    grows = _across_mm(target.form) * grown
+    return _with_ends(cracks, float(np.mean(cracks))), _with_ends(grows, float(np.median(grows)))
+
+
+def _with_ends(drawn: np.ndarray, value: float) -> Again:
+    low, high = np.percentile(drawn, (10, 90))
+    return Again(value, float(low), float(high))
+
+
+def _gas(share: dict[str, float], draws: Draws) -> np.ndarray:
+    soda, acid, heat = share["soda"], share["acid"], draws.heat_share
+    met = np.minimum(0.262 * heat * soda + (0.524 - 0.262 * heat) * acid, 0.262 * (soda + acid))
+    raised = np.minimum(met, 0.524 * soda + 0.262 * share["potash"])
+    return np.asarray(share["gas"] + raised)
+
+
+def _ln_growth(
+    share: dict[str, float], gas: np.ndarray, target: Target, draws: Draws
+) -> np.ndarray:
     growth = (
         draws.ln_growth
         + draws.per_fat * (share["fat"] - 45)
@@ -45,21 +73,48 @@ def chance_again(parts: list[Part], target: Target, draws: Draws) -> float:
     )
     if target.chilled:
         growth = growth + draws.chilled * (share["butter"] + 0.3 * share["firm"]) / 45
-    rise = draws.rise + draws.rise_per_gas * np.minimum(gas, 0.6)
+    return np.asarray(growth)
+
+
+def _chances(
+    share: dict[str, float], target: Target, draws: Draws, flows: np.ndarray, rise: np.ndarray
+) -> np.ndarray:
     bears = draws.crack_strain + draws.crack_strain_per_egg * (
         share["egg"] - 12 - (share["fat"] - 45) / 2
     )
     h, slip = target.thickness_mm / 1000, np.exp(draws.ln_slip)
-    flows = np.exp(growth) / 1000 * (h / 0.005) ** draws.thickness_power / _round(0.005, 0.03, slip)
     strain, power = _strain(target.form, h, slip)
-    flow = (h / 2 + slip) / (h / 3 + slip) * np.log(1 + power * strain * flows) / power
+    asked = (h / 2 + slip) / (h / 3 + slip) * np.log(1 + power * strain * flows) / power
     radius = target.form.radius_mm
-    asked = flow
     if radius is not None:
         bent = radius / 1000
-        asked = flow + h / (2 * bent + h) + rise * h / (bent + h)
+        asked = asked + h / (2 * bent + h) + rise * h / (bent + h)
     z = (asked - bears) / np.exp(draws.ln_scatter)
-    return float(100 * np.mean(1 / (1 + np.exp(-np.clip(z, -700, 700)))))
+    return np.asarray(100 / (1 + np.exp(-np.clip(z, -700, 700))))
+
+
+def _across_mm(form: AnyForm) -> float:
+    """Return the side of the flat piece that is measured: the form's own, else a 60 mm round's."""
+    match form:
+        case FlatRound():
+            return form.diameter_mm
+        case FlatPanel():
+            return min(form.width_mm, form.height_mm)
+        case Cylinder() | Cone() | Dome() | Wave() | LeaningPanel():
+            return 60.0
+        case _:
+            assert_never(form)
+
+
+def _grown(form: AnyForm, h: float, slip: np.ndarray, flows: np.ndarray) -> np.ndarray:
+    """Return how much longer that side gets by flow, as a share of it."""
+    flat = (
+        form
+        if isinstance(form, FlatPanel)
+        else FlatRound(kind="flat_round", diameter_mm=_across_mm(form))
+    )
+    strain, power = _strain(flat, h, slip)
+    return np.asarray((1 + power * strain * flows) ** (1 / power) - 1)
 
 
 def _made_of(parts: list[Part]) -> dict[str, float]:

@@ -9,10 +9,10 @@ from models.brief import Brief
 from models.cautions import allergens_of
 from models.exact import exact
 from models.formula import Formula, FormulaLine
-from models.ingredient import Role
 from models.measures import Amount, Part
-from models.outcome import Cost, Outcome
+from models.outcome import Outcome
 from models.ratios import RatioName
+from solver.answers.recheck.cost import SHOWN, WEIGHTS, cost_faults, same
 from solver.answers.recheck.form import FormPromises
 from solver.answers.recheck.handling import RATIOS_OF_HANDLING, still_rolls
 from solver.answers.recheck.pieces import factor_again, piece_faults
@@ -24,21 +24,12 @@ from solver.answers.recheck.weighing import (
     mostly_written_by,
     weigh_again,
 )
-from solver.answers.recheck.words import UnreadableMeasure, counted, faults_of
-
-SHOWN = Fraction(1, 10**9)
-"""A number is shown as a float: it may differ from the exact one by its last digits only."""
-
-_WEIGHTS: dict[Role, str] = {
-    "leavener": "0.4",
-    "liquid": "0.6",
-    "syrup": "0.8",
-    "flour": "1",
-    "fat": "1",
-    "sugar": "1.2",
-    "egg": "1.5",
-}
-"""What a whole change of a role costs unless the caller says otherwise; other roles do not move."""
+from solver.answers.recheck.words import (
+    Said,
+    UnreadableMeasure,
+    faults_of,
+    fillings_as_written,
+)
 
 
 @dataclass(frozen=True)
@@ -60,7 +51,9 @@ class Promises:
             yield from self._shown_faults(line)
         yield from self._named_limit_faults()
         yield from self._ratio_faults()
-        yield from self._cost_faults()
+        yield from cost_faults(
+            self.brief, self.outcome.cost, self.lines, self.flour_before, self.form.sheet_cost()
+        )
         yield from self.form.faults()
         yield from self._outcome_faults()
 
@@ -119,9 +112,14 @@ class Promises:
     @cached_property
     def form(self) -> FormPromises:
         """What is promised of the piece on its form."""
-        before = [part for line in self.written for part in line.amount.parts]
-        after = [part for line in self.lines for part in line.amount.parts]
-        return FormPromises(self.brief, self.outcome, before, after)
+        before = Formula(self.written, self.brief.powder_strength)
+        return FormPromises(self.brief, self.outcome, before, self.dough)
+
+    @cached_property
+    def dough(self) -> Formula:
+        """The dough of the answer."""
+        lines = (FormulaLine(x.amount.parts[0].ingredient, x.amount) for x in self.lines)
+        return Formula(tuple(lines), self.brief.powder_strength)
 
     # --- the promises ---
 
@@ -147,8 +145,12 @@ class Promises:
         if line.moved or in_batch:
             for fault in faults_of(line.kind, line.said, scoops):
                 yield f"{name}: {after.measure}: {fault}"
-        elif after.measure != line.before.amount.measure:
-            yield f"{name} does not move, and reads {after.measure}"
+        else:
+            if after.measure != line.before.amount.measure:
+                yield f"{name} does not move, and reads {after.measure}"
+            written = [Said(term.quantity, term.unit) for term in line.before.amount.terms]
+            if scoops != fillings_as_written(written):
+                yield f"{name} does not move: the fillings are not those of {after.measure}"
         if not line.moved and in_batch:
             yield from self._batch_faults(line)
 
@@ -167,7 +169,7 @@ class Promises:
         if not line.moved:
             return
         name, role, start = line.shown.ingredient, line.before.role, line.before.grams
-        if role not in {*_WEIGHTS, *self.brief.weights}:
+        if role not in {*WEIGHTS, *self.brief.weights}:
             yield f"{name} moved, but its role does not"
         if not start:
             share = Fraction(5, 100) if role == "leavener" else Fraction(30, 100)
@@ -199,12 +201,10 @@ class Promises:
         shown, start = line.shown, line.before.grams
         if shown.before.grams != float(start) or shown.before.measure != line.before.amount.measure:
             yield f"{shown.ingredient} does not start from {shown.before.measure}"
-        if (line.grams != start) and not line.moved and self.brief.batch is None:
-            yield f"{shown.ingredient} is called unmoved"
         if line.moved != bool(shown.reason):
             yield f"{shown.ingredient}: a moved line has a reason, another has none"
         percent = None if not start else 100 * (line.grams - start) / start
-        if not _same(shown.change_percent, percent):
+        if not same(shown.change_percent, percent):
             yield f"{shown.ingredient} is not changed by {shown.change_percent} %"
 
     # --- ratios and bounds ---
@@ -228,7 +228,7 @@ class Promises:
         shown = ((self.outcome.ratios.before, before), (self.outcome.ratios.after, self.ratios))
         for values, true in shown:
             for name, ratio in true.items():
-                if not _same(getattr(values, name), ratio):
+                if not same(getattr(values, name), ratio):
                     yield f"{name} is not {getattr(values, name)}"
         yield from self._bound_faults(before)
 
@@ -251,40 +251,7 @@ class Promises:
             if after is None or not still_rolls(name, after, now, self.brief.taught, 2 * SHOWN):
                 yield f"{name} moved by more than a dough that still rolls allows"
 
-    # --- cost and outcome ---
-
-    def _cost_faults(self) -> Iterator[str]:
-        cost = self.outcome.cost
-        assert cost is not None
-        moved = [line for line in self.lines if line.moved]
-        change = sum((self._weight(x) * self._share(x) for x in moved), Fraction(0))
-        scoops = Fraction(sum(counted(line.kind, line.said) for line in moved), 250)
-        gone = Fraction(15, 100) * sum(1 for line in moved if not line.grams)
-        parts: dict[str, Fraction] = {
-            "change": change,
-            "moved_lines": Fraction(len(moved), 20),
-            "scoops": scoops,
-            "left_out": gone,
-        }
-        parts["sheet"] = self.form.sheet_cost()
-        for name, value in parts.items():
-            if not _same(getattr(cost, name), value):
-                yield f"the cost's {name} is {float(value)}, not {getattr(cost, name)}"
-        for name in sorted(Cost.model_fields.keys() - {"total", *parts}):
-            yield f"the cost's {name} is not weighed again"
-        total = sum(parts.values(), Fraction(0))
-        if not _same(cost.total, total):
-            yield f"the cost is {float(total)}, not {cost.total}"
-
-    def _weight(self, line: RecheckedLine) -> Fraction:
-        weight = self.brief.weights.get(line.before.role)
-        if weight is not None:
-            return exact(weight)
-        return Fraction(_WEIGHTS.get(line.before.role, "0"))
-
-    def _share(self, line: RecheckedLine) -> Fraction:
-        unit = line.before.grams or self.flour_before / 20
-        return abs(line.grams - line.before.grams) / unit
+    # --- the outcome ---
 
     def _outcome_faults(self) -> Iterator[str]:
         outcome, cost = self.outcome, self.outcome.cost
@@ -297,12 +264,10 @@ class Promises:
             yield "the proof's bound is above the cost"
         elif outcome.proof.status == "optimal" and cost.total > outcome.proof.bound + float(SHOWN):
             yield "the proof does not reach the cost"
-        if not _same(outcome.batch_factor, self.factor):
+        if not same(outcome.batch_factor, self.factor):
             yield f"the batch's factor is not {outcome.batch_factor}"
         yield from piece_faults(self.brief, outcome, sum(x.grams for x in self.lines))
-        lines = tuple(FormulaLine(x.amount.parts[0].ingredient, x.amount) for x in self.lines)
-        dough = Formula(lines, self.brief.powder_strength)
-        if outcome.allergens != allergens_of(dough, self.brief.recipe.unread):
+        if outcome.allergens != allergens_of(self.dough, self.brief.recipe.unread):
             yield "the allergens are not those of the lines"
         yield from self._window_faults()
 
@@ -326,12 +291,6 @@ class Promises:
             yield f"{outcome.outcome} has no cost"
         if outcome.ratios.after is not None or any(line.after for line in outcome.lines):
             yield "something is shown after, and nothing was found"
-
-
-def _same(shown: float | None, true: Fraction | None) -> bool:
-    if shown is None or true is None:
-        return shown is None and true is None
-    return abs(exact(shown) - true) <= SHOWN * max(Fraction(1), abs(true))
 
 
 def _within(value: Fraction | None, least: Fraction | None, most: Fraction | None) -> bool:

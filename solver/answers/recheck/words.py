@@ -5,7 +5,7 @@ be scooped stands here once more, as callers were promised it.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from itertools import product
 from typing import Literal, NamedTuple, assert_never
@@ -25,6 +25,8 @@ _PARTS = {
     "tsp": {"": (), "1/8": ("1/8",), "1/4": ("1/4",), "1/2": ("1/2",), "3/4": ("1/2", "1/4")},
 }
 """The fractions of each measure, and the fillings that make each up."""
+_PIECES = {"egg": "each", "yolk": "yolk", "white": "white"}
+"""The filling of each piece of an egg."""
 _MOST_WHOLE = {"tbsp": 3, "tsp": 2}
 _FURTHER_UNIT = 5
 _NEVER_WRITTEN = 10**9
@@ -91,12 +93,26 @@ def faults_of(kind: Kind, terms: list[Said], scoops: list[tuple[int, str]]) -> I
             yield from _gram_faults(kind, terms)
         case "pieces":
             yield from _piece_faults(terms)
-            expected = [(int(t.quantity), "each" if t.unit == "egg" else t.unit) for t in terms]
-            expected = None if {t.unit for t in terms} - {"egg", "yolk", "white"} else expected
+            expected = [(int(t.quantity), _PIECES.get(t.unit, t.unit)) for t in terms]
+            expected = None if {t.unit for t in terms} - _PIECES.keys() else expected
         case _:
             assert_never(kind)
     if expected is not None and scoops != expected:
         yield f"the fillings are {scoops}, not {expected}"
+
+
+def fillings_as_written(terms: Iterable[Said]) -> list[tuple[int, str]]:
+    """Return the fillings of an amount that stays, none where a part of it is not scooped."""
+    found: list[tuple[int, str]] = []
+    for term in terms:
+        whole, rest = divmod(term.quantity, 1)
+        if term.unit in _PARTS and str(rest or "") in _PARTS[term.unit]:
+            found += _cup_fillings([term])
+        elif term.unit in {*SPOONS_ML, *_PIECES} and not rest:
+            found += [(int(whole), _PIECES.get(term.unit, term.unit))] if whole else []
+        else:
+            return []
+    return found
 
 
 def counted(kind: Kind, terms: list[Said]) -> int:

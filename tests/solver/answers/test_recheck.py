@@ -1,16 +1,15 @@
 """The re-check refuses an answer that was tampered with, whatever was changed in it."""
 
 import math
-from collections.abc import Callable
 
 import pytest
 
 from models.errors import RecheckFailed
-from models.measures import Scoop
 from models.outcome import Outcome
 from solver.answers.recheck import recheck
 from solver.reformulate import reformulate
 from tests.conftest import brief_of
+from tests.solver.answers.tampering import after, inside, line, moved, ratio, scoops, whole
 
 
 def kept(lantern):
@@ -49,57 +48,6 @@ def test_an_honest_answer_passes(lantern, brief):
     """What the service answers is what it promised."""
     asked = brief_of(brief(lantern))
     recheck(asked, reformulate(asked))
-
-
-def line(k: int, **members) -> Callable[[Outcome], Outcome]:
-    def tampered(outcome: Outcome) -> Outcome:
-        lines = list(outcome.lines)
-        lines[k] = lines[k].model_copy(update=members)
-        return outcome.model_copy(update={"lines": tuple(lines)})
-
-    return tampered
-
-
-def after(k: int, **members) -> Callable[[Outcome], Outcome]:
-    def tampered(outcome: Outcome) -> Outcome:
-        return line(k, after=outcome.lines[k].after.model_copy(update=members))(outcome)
-
-    return tampered
-
-
-def whole(**members) -> Callable[[Outcome], Outcome]:
-    return lambda outcome: outcome.model_copy(update=members)
-
-
-def inside(part: str, **members) -> Callable[[Outcome], Outcome]:
-    return lambda outcome: outcome.model_copy(
-        update={part: getattr(outcome, part).model_copy(update=members)}
-    )
-
-
-def ratio(side: str, name: str, value: float | None) -> Callable[[Outcome], Outcome]:
-    def tampered(outcome: Outcome) -> Outcome:
-        ratios = getattr(outcome.ratios, side).model_copy(update={name: value})
-        return inside("ratios", **{side: ratios})(outcome)
-
-    return tampered
-
-
-def scoops(*filled: tuple[int, str]) -> tuple[Scoop, ...]:
-    return tuple(Scoop(quantity=quantity, unit=unit) for quantity, unit in filled)
-
-
-def moved(k: int, measure: str, grams: float, *filled: tuple[int, str]):
-    """Move a line, with its words, grams, change and reason in keeping with one another."""
-
-    def tampered(outcome: Outcome) -> Outcome:
-        start = outcome.lines[k].before.grams
-        outcome = line(
-            k, moved=True, reason="because", change_percent=100 * (grams - start) / start
-        )(outcome)
-        return after(k, measure=measure, grams=grams, scoops=scoops(*filled))(outcome)
-
-    return tampered
 
 
 def dropped(outcome: Outcome) -> Outcome:

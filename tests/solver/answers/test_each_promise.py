@@ -1,0 +1,315 @@
+"""Each promise of an answer, one by one: broken, it is named; kept, nothing is said.
+
+How far lines move is `test_reaches.py`.
+"""
+
+import pytest
+
+from models.outcome import Cost
+from solver.reformulate import reformulate
+from tests.solver.answers.tampering import (
+    DOUGH,
+    EGG,
+    FLOUR,
+    SALT,
+    added,
+    after,
+    dough,
+    faults,
+    inside,
+    line,
+    moved,
+    ratio,
+    scoops,
+    whole,
+)
+
+
+def with_milk(**members):
+    """Return a brief that is met by adding some milk, and its answer."""
+    brief = dough(
+        window={"moisture_percent": {"min": 38}},
+        limits={"may_add": ["water", "whole milk"], "keep": ["egg", "butter"], **members},
+    )
+    return brief, reformulate(brief)
+
+
+def test_what_is_added_was_offered():
+    """What one brief offered another may not have; and what is added comes in the order offered."""
+    brief, outcome = with_milk()
+    assert outcome.lines[-1].moved
+    assert faults(brief, outcome) == []
+    told = faults(dough(window={"moisture_percent": {"min": 38}}), outcome)
+    assert ["may be added" in one for one in told] == [True]
+    both = added("water", "liquid", "10 g", 10.0)(
+        added("whole milk", "liquid", "10 g", 10.0)(reformulate(dough()))
+    )
+    offered = dough(limits={"may_add": ["water", "whole milk"]})
+    assert any("may be added" in one for one in faults(offered, both))
+
+
+def test_what_is_added_is_more_than_nothing():
+    """A line that enters at nothing is not shown."""
+    brief = dough(limits={"may_add": ["whole milk"]})
+    told = faults(brief, added("whole milk", "liquid", "none", 0.0)(reformulate(brief)))
+    assert told == ["an added line stays at nothing"]
+
+
+WINDOW = {"flour_to_fat": {"min": 2.2}}
+ON_FORM = {
+    "target": {
+        "form": {"kind": "cylinder", "diameter_mm": 80, "wrap_degrees": 150},
+        "thickness_mm": 5,
+        "may_roll_to_mm": 2.5,
+        "may_chill": True,
+    },
+    "window": {"crack_chance_percent": {"max": 50}},
+}
+
+
+def window(name, **members):
+    """Tamper with what is shown of a bound."""
+
+    def tampered(outcome):
+        bound = outcome.window[name].model_copy(update=members)
+        return whole(window={**outcome.window, name: bound})(outcome)
+
+    return tampered
+
+
+def sheet(**members):
+    """Tamper with the sheet that is proposed."""
+
+    def tampered(outcome):
+        after = outcome.target.after.model_copy(update=members)
+        return inside("target", after=after)(outcome)
+
+    return tampered
+
+
+def spread(what, side, **members):
+    """Tamper with an estimate."""
+
+    def tampered(outcome):
+        both = getattr(outcome.form, what)
+        told = getattr(both, side).model_copy(update=members)
+        return inside("form", **{what: both.model_copy(update={side: told})})(outcome)
+
+    return tampered
+
+
+def kept_back(what, side):
+    def tampered(outcome):
+        both = getattr(outcome.form, what).model_copy(update={side: None})
+        return inside("form", **{what: both})(outcome)
+
+    return tampered
+
+
+def planned(**members):
+    """Tamper with the sheet as it was planned."""
+
+    def tampered(outcome):
+        before = outcome.target.before.model_copy(update=members)
+        return inside("target", before=before)(outcome)
+
+    return tampered
+
+
+def start(k, **members):
+    def tampered(outcome):
+        before = outcome.lines[k].before.model_copy(update=members)
+        return line(k, before=before)(outcome)
+
+    return tampered
+
+
+def both(*tampers):
+    def tampered(outcome):
+        for each in tampers:
+            outcome = each(outcome)
+        return outcome
+
+    return tampered
+
+
+RATIOS = (
+    *("flour_to_fat", "soda_equivalent_percent", "moisture_percent", "liquid_per_flour"),
+    *("wet_per_flour", "sugar_percent", "egg_percent"),
+)
+PLAIN = {"window": WINDOW}
+DOUBLE = {"window": WINDOW, "batch": {"factor": 2.3}}
+BROKEN = [
+    (PLAIN, line(FLOUR, ingredient="bread flour"), "not those of the recipe"),
+    (PLAIN, line(FLOUR, role="sugar"), "not those of the recipe"),
+    (PLAIN, after(FLOUR, grams=443.0), "g is not 443.0 g"),
+    (PLAIN, after(SALT, measure="1/4 tsp"), "does not move, and reads 1/4 tsp"),
+    (PLAIN, after(EGG, scoops=scoops((1, "each"))), "the fillings are"),
+    (PLAIN, after(SALT, scoops=scoops((2, "1/2 tsp"))), "the fillings are"),
+    (DOUBLE, both(after(SALT, measure="none", grams=0.0, scoops=())), "was lost in scaling"),
+    (DOUBLE, after(SALT, measure="1 tsp", grams=6.0), "is nearer to the scaled amount"),
+    (PLAIN, start(SALT, grams=4.0), "does not start from"),
+    (PLAIN, start(SALT, measure="1 tsp"), "does not start from"),
+    (PLAIN, line(SALT, reason="because"), "a moved line has a reason"),
+    (PLAIN, line(SALT, change_percent=1.0), "is not changed by 1.0 %"),
+    (PLAIN, line(SALT, change_percent=None), "is not changed by None %"),
+    (PLAIN, lambda o: whole(ratios=o.ratios.model_copy(update={"after": None}))(o), "are missing"),
+    *(
+        (PLAIN, ratio(side, name, 0.123), f"{name} is not 0.123")
+        for side in ("before", "after")
+        for name in RATIOS
+    ),
+    *(
+        (PLAIN, inside("cost", **{name: 0.7}), f"the cost's {name} is")
+        for name in ("change", "moved_lines", "scoops", "left_out", "sheet")
+    ),
+    (PLAIN, inside("cost", total=0.7), "the cost is"),
+    (PLAIN, whole(outcome="unchanged"), "unchanged is not what happened"),
+    (PLAIN, whole(outcome="infeasible"), "infeasible is not what happened"),
+    ({}, whole(outcome="reformulated"), "reformulated is not what happened"),
+    (PLAIN, whole(proof=None), "bound is above the cost"),
+    (PLAIN, inside("proof", bound=9.0), "bound is above the cost"),
+    (PLAIN, inside("proof", bound=0.0), "does not reach the cost"),
+    (PLAIN, whole(batch_factor=2.0), "the batch's factor is not 2.0"),
+    (PLAIN, window("flour_to_fat", source="form"), "is not from the form"),
+    (ON_FORM, window("liquid_per_flour", source="caller"), "is not from the caller"),
+    (PLAIN, window("flour_to_fat", min=2.1), "is not bounded as asked"),
+    (PLAIN, window("flour_to_fat", max=2.9), "is not bounded as asked"),
+    (PLAIN, whole(window={}), "a bound of the window is not shown"),
+    (PLAIN, lambda o: whole(allergens=o.allergens.model_copy(update={"us": ()}))(o), "allergens"),
+    (ON_FORM, whole(target=None), "the form is not the brief's"),
+    (ON_FORM, planned(thickness_mm=4.0), "the sheet as planned is not the brief's"),
+    (ON_FORM, planned(chilled=True), "the sheet as planned is not the brief's"),
+    (ON_FORM, inside("target", after=None), "no sheet is proposed"),
+    (ON_FORM, sheet(thickness_mm=2.0), "a sheet of 2.0 mm was not allowed"),
+    (ON_FORM, sheet(thickness_mm=6.0), "a sheet of 6.0 mm was not allowed"),
+    (ON_FORM, sheet(thickness_mm=4.5), "no guide sets 4.5 mm"),
+    *(
+        (ON_FORM, spread(what, side, **{end: 17.3}), f"the {word} is")
+        for what, word in (("chance_percent", "chance"), ("growth_mm", "growth"))
+        for side in ("before", "after")
+        for end in ("value", "low", "high")
+    ),
+    *(
+        (ON_FORM, kept_back(what, side), "an estimate is kept back")
+        for what in ("chance_percent", "growth_mm")
+        for side in ("before", "after")
+    ),
+    (ON_FORM, both(kept_back("chance_percent", "after"), kept_back("growth_mm", "after")), "kept"),
+    (ON_FORM, whole(form=None), "nothing is said of the form"),
+    (ON_FORM, window("crack_chance_percent", max=1.0), "% is above its limit"),
+]
+
+
+@pytest.mark.parametrize(("members", "tampered", "fault"), BROKEN)
+def test_what_is_broken_is_named(members, tampered, fault):
+    """An honest answer has no fault; tampered with, this promise is among those named."""
+    brief = dough(**members)
+    honest = reformulate(brief)
+    assert faults(brief, honest) == []
+    told = faults(brief, tampered(honest))
+    assert any(fault in one for one in told), told
+
+
+def test_the_brief_has_no_form_and_the_answer_has():
+    """A form that nobody asked for is named."""
+    on_form = reformulate(dough(**ON_FORM))
+    assert "the form is not the brief's" in faults(dough(window={}), on_form)
+
+
+def test_a_sheet_is_thinned_or_chilled_only_where_it_may_be():
+    """What an answer did to its sheet is held against what the brief allows."""
+    target = ON_FORM["target"]
+    outcome = reformulate(dough(**ON_FORM))
+    thin = sheet(thickness_mm=4.0, chilled=True)(outcome)
+    fixed = {name: value for name, value in target.items() if name != "may_roll_to_mm"}
+    told = faults(dough(**{**ON_FORM, "target": fixed}), thin)
+    assert "a sheet of 4.0 mm was not allowed" in told
+    warm = {name: value for name, value in target.items() if name != "may_chill"}
+    assert "the sheet is not to be chilled" in faults(dough(**{**ON_FORM, "target": warm}), thin)
+    cold = {**target, "chilled": True}
+    told = faults(dough(**{**ON_FORM, "target": cold}), sheet(chilled=False)(outcome))
+    assert "the sheet is not to be chilled" in told
+    by_inches = {**ON_FORM, "target": {**target, "thickness_mm": "3/16 in"}}
+    honest = reformulate(dough(**by_inches))
+    told = faults(dough(**by_inches), sheet(thickness_mm=25.4 / 8)(honest))
+    assert not [one for one in told if "guide" in one or "allowed" in one]
+
+
+@pytest.mark.parametrize(
+    ("name", "bounds"),
+    [
+        ("flour_to_fat", {"min": 2.0001}),
+        ("flour_to_fat", {"max": 1.9999}),
+        ("egg_percent", {"min": 25.001}),
+        ("egg_percent", {"max": 24.999}),
+    ],
+)
+def test_each_side_of_a_bound_holds_exactly(name, bounds):
+    """400 g of flour to 200 g of butter and 100 g of egg: 2 and 25, which meet a bound of the same
+    figure and break one a hair off, in the window and as a limit."""
+    honest, fault = reformulate(dough()), f"{name} does not keep its bounds"
+    exact = {side: round(value, 2) for side, value in bounds.items()}
+    for made in (lambda b: dough(window={name: b}), lambda b: dough(limits={name: b})):
+        assert fault in faults(made(bounds), honest)
+        assert fault not in faults(made(exact), honest)
+
+
+def test_a_ratio_of_nothing_keeps_no_bound():
+    """Without fat there is no flour to fat to be bounded."""
+    fatless = [entry for entry in DOUGH if entry[0] != "unsalted butter"]
+    honest = reformulate(dough(fatless))
+    told = faults(dough(fatless, limits={"flour_to_fat": {"max": 9}}), honest)
+    assert told == ["flour_to_fat does not keep its bounds"]
+
+
+MILKY = [("all-purpose flour", 400, "g"), ("unsalted butter", 200, "g"), ("whole milk", 100, "g")]
+
+
+@pytest.mark.parametrize(
+    ("grams", "rolls"), [(100, True), (115, True), (116, False), (85, True), (84, False)]
+)
+def test_a_dough_still_rolls(grams, rolls):
+    """On a form the liquid to the flour moves by 15 % at the most, unless the caller bounds it."""
+    brief = dough(MILKY, target=ON_FORM["target"])
+    moving = moved(2, f"{grams} g", float(grams)) if grams != 100 else whole()
+    told = faults(brief, moving(reformulate(brief)))
+    fault = "liquid_per_flour moved by more than a dough that still rolls allows"
+    assert (fault not in told) == rolls
+    stated = dough(MILKY, target=ON_FORM["target"], window={"liquid_per_flour": {"max": 1}})
+    assert fault not in faults(stated, moving(reformulate(stated)))
+
+
+def test_a_term_of_the_cost_that_nobody_sums_is_named(monkeypatch):
+    """A cost with a further term is no answer until the re-check knows the term."""
+    brief = dough(**PLAIN)
+    honest = reformulate(brief)
+
+    class Dearer(Cost):
+        polish: float = 0.0
+
+    monkeypatch.setattr("solver.answers.recheck.cost.Cost", Dearer)
+    assert faults(brief, honest) == ["the cost's polish is not weighed again"]
+
+
+def test_no_answer_shows_nothing_after():
+    """Where nothing was found there is no cost, no line after and no ratio after."""
+    brief = dough(window={"flour_to_fat": {"min": 9}})
+    honest = reformulate(brief)
+    assert (honest.outcome, faults(brief, honest)) == ("infeasible", [])
+    assert faults(brief, whole(outcome="unfinished")(honest)) == []
+    assert "reformulated has no cost" in faults(brief, whole(outcome="reformulated")(honest))
+    shown = {"before": honest.ratios.before, "after": honest.ratios.before}
+    line_after = reformulate(dough()).lines[0].after
+    for tampered in (inside("ratios", **shown), line(FLOUR, after=line_after)):
+        assert "something is shown after, and nothing was found" in faults(brief, tampered(honest))
+
+
+@pytest.mark.parametrize("size", [{"dough_grams": 1500}, {"flour_grams": 700}, {"factor": 1.7}])
+def test_a_batch_is_of_the_size_that_was_asked_for(size):
+    """An answer for one size is none for another."""
+    honest = reformulate(dough(**{**PLAIN, "batch": size}))
+    [(name, value)] = size.items()
+    assert faults(dough(**{**PLAIN, "batch": size}), honest) == []
+    other = faults(dough(**{**PLAIN, "batch": {name: 1.5 * value}}), honest)
+    assert any("the batch's factor is not" in one for one in other)
