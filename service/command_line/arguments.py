@@ -4,11 +4,13 @@ import argparse
 from collections.abc import Sequence
 from typing import Any, get_args
 
-from models.form import FORMS, KINDS
+from models.form import KINDS
 from models.measures import MeasureSystem
 from models.ratios import RATIOS
 from service.command_line.databases import add_database, add_database_commands
+from service.command_line.form_arguments import LENGTH, add_dimensions, add_target
 from service.command_line.keys import add_key_commands
+from service.command_line.kitchens import add_kitchen_command
 from service.command_line.phrases import (
     edit,
     length,
@@ -16,11 +18,9 @@ from service.command_line.phrases import (
     number,
     number_range,
     ratio_range,
-    round_test,
 )
 from service.command_line.runs import add_engine_options, add_worker_command
 from service.command_line.settings import add_settings
-from service.command_line.template import OPTIONS
 from service.drawings.pages import PAPERS
 from service.questions.ingredient_table import MOST_ENTRIES
 from service.settings import Settings
@@ -39,12 +39,6 @@ an edit: "unsalted butter=-10%%", "molasses=100 g", "+whole milk=20 g" for what 
 recipe yet, or "unsalted butter->vegetable shortening@fat" (as much as brings equal fat; without
 @fat, the same weight); may be given again"""
 
-
-_LENGTH = """a length: millimetres, or "3/16 in", "8 cm\""""
-
-_ROUND = """\
-a flat round of this dough as written that was baked: how wide it was cut, how thick, and what it
-grew across ("60:4.8:+3.5"; ":chilled" after it where it rested cold): sharpens every estimate"""
 
 _MEASURES_HELP = "as written (unless told), cups, millilitre spoons or the scale"
 
@@ -66,6 +60,7 @@ def parser() -> argparse.ArgumentParser:
     _add_bake_sheet(commands)
     _add_run(commands)
     add_worker_command(commands)
+    add_kitchen_command(commands)
     _add_ingredients(commands)
     commands.add_parser("demo", help="show one dough reformulated by a service of its own")
     add_key_commands(commands)
@@ -116,14 +111,14 @@ def _add_brief(asking: argparse.ArgumentParser) -> None:
     size.add_argument("--batch-factor", metavar="N", type=number, help="scale the recipe")
     size.add_argument("--batch-dough-grams", metavar="G", type=number, help="scale to this dough")
     size.add_argument("--batch-flour-grams", metavar="G", type=number, help="scale to this flour")
-    _add_target(asking)
+    add_target(asking)
     size.add_argument("--batch-pieces", metavar="N", type=int, help="as many pieces of --form")
 
 
 def _add_ladder(commands: Any) -> None:
     ladder = _asking(commands, "ladder", "show the ways to make a dough hold on a form")
     _add_bounds(ladder)
-    _add_target(ladder)
+    add_target(ladder)
     ladder.add_argument("--measures", choices=get_args(MeasureSystem), help="as for reformulate")
     ladder.add_argument("--points", metavar="N", type=int, help="of the trade-off, 8 to 20 (12)")
     ladder.add_argument("--svg", metavar="FILE", help="write the chart there")
@@ -132,28 +127,15 @@ def _add_ladder(commands: Any) -> None:
 def _add_bake_sheet(commands: Any) -> None:
     sheet = _asking(commands, "bake-sheet", "plan a fair comparison to bake, on a page to print")
     _add_bounds(sheet)
-    _add_target(sheet)
+    add_target(sheet)
     add = sheet.add_argument
     add("--measures", choices=get_args(MeasureSystem), help="as for reformulate")
     add("--pieces", metavar="N", type=int, help="on each tray (4)")
     add("--variant", metavar="FILE", help="a recipe to try; else the smallest change that will do")
-    add("--variant-thickness", metavar="L", type=length, help="the variant's sheet, " + _LENGTH)
+    add("--variant-thickness", metavar="L", type=length, help="the variant's sheet, " + LENGTH)
     add("--log-address", metavar="URL", help="printed as a code: where the outcome is logged")
     add("--paper", choices=PAPERS, help="what it is printed on (a4)")
     add("--svg", metavar="FILE", help="write the page there")
-
-
-def _add_target(asking: argparse.ArgumentParser) -> None:
-    target = asking.add_argument_group("the form that it is to hold")
-    add = target.add_argument
-    add("--form", dest="kind", choices=KINDS, help="what the sheet is laid over")
-    add("--thickness", dest="thickness_mm", metavar="L", type=length, help=_LENGTH)
-    add("--chilled", action="store_true", help="the cut pieces rest cold before they bake")
-    add("--may-roll-to", metavar="L", type=length, help="the thinnest it may be rolled instead")
-    add("--may-chill", action="store_true", help="let the answer chill the pieces where that helps")
-    add("--crack-chance-percent", metavar="N", type=number, help="at most (20)")
-    add("--round", metavar="D:T:GREW", type=round_test, help=_ROUND)
-    _add_dimensions(target)
 
 
 def _add_ratios(commands: Any) -> None:
@@ -165,7 +147,7 @@ def _add_what_if(commands: Any) -> None:
     what_if = _asking(commands, "what-if", "judge edits to a recipe")
     what_if.add_argument("--edit", **_again, metavar="EDIT", type=edit, help=_EDIT)
     _add_bounds(what_if)
-    _add_target(what_if)
+    add_target(what_if)
 
 
 def _add_template(commands: Any) -> None:
@@ -174,24 +156,15 @@ def _add_template(commands: Any) -> None:
     )
     add = template.add_argument
     add("--form", dest="kind", choices=KINDS, required=True, help="what it is laid over")
-    add("--thickness", dest="thickness_mm", metavar="L", type=length, required=True, help=_LENGTH)
+    add("--thickness", dest="thickness_mm", metavar="L", type=length, required=True, help=LENGTH)
     add("--pieces", metavar="N", type=int, help="how many (1)")
     add("--trimmings-percent", metavar="N", type=number, help="dough beyond the pieces (15)")
     add("--density", dest="density_g_per_cm3", metavar="N", type=number, help="g/cm³ (1.26)")
     add("--paper", choices=PAPERS, help="what it is printed on (a4)")
     add("--svg", metavar="FILE", help="write the drawing there")
-    _add_dimensions(template.add_argument_group("the form's own dimensions"))
+    add_dimensions(template.add_argument_group("the form's own dimensions"))
     _add_answering(template)
     _add_solve_seconds(template)
-
-
-def _add_dimensions(group: Any) -> None:
-    kinds = dict(zip(KINDS, FORMS, strict=True))
-    for member, option in OPTIONS.items():
-        of = ", ".join(kind for kind, form in kinds.items() if member in form.model_fields)
-        reader = length if member.endswith("_mm") else number if "degrees" in member else int
-        metavar = "L" if reader is length else "N"
-        group.add_argument(f"--{option}", dest=member, metavar=metavar, type=reader, help=of)
 
 
 def _add_ingredients(commands: Any) -> None:

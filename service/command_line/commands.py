@@ -127,6 +127,17 @@ def _run(given: Namespace) -> int:
     return ANSWERED if run.state == "finished" and has_answers else NO_CHANGE_WILL_DO
 
 
+def _attend(given: Namespace) -> int:
+    from service.command_line.kitchens import KitchenRefused, attend
+
+    try:
+        said = attend(given)
+    except KitchenRefused as mendable:
+        raise Stopped(str(mendable), BAD_INPUT) from None
+    _print(said.lines)
+    return ANSWERED if said.will_do else NO_CHANGE_WILL_DO
+
+
 def _demonstrate(_: Namespace) -> int:
     from service.command_line.demo import demonstrate
 
@@ -219,6 +230,7 @@ _COMMANDS: dict[str | None, Callable[[Namespace], int]] = {
     "template": _draw_template,
     "ladder": _climb,
     "bake-sheet": _plan_bake,
+    "kitchen": _attend,
     "ingredients": _search,
     "run": _run,
     "worker": _tend(work_for_others),

@@ -13,6 +13,7 @@ from models.ratios import RATIOS
 
 _DECIMAL = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)", re.ASCII)
 _AMOUNT = re.compile(r"(?:(\d+) +)?(\d+)/(\d+)|(\d+(?:\.\d*)?|\.\d+)", re.ASCII)
+_PIECE = re.compile(r"([0-9])(s?)", re.ASCII)
 _OTHER_NAMES = {"cups": "cup", "fl oz": "fl_oz", "": "each"}
 
 Range = dict[str, float]
@@ -44,6 +45,33 @@ def round_test(typed: str) -> dict[str, Any]:
     across, thick, grew = figures
     measured = {"diameter_mm": length(across), "thickness_mm": length(thick)}
     return {**measured, "grew_mm": number(grew), **({"chilled": True} if chilled else {})}
+
+
+def tray(typed: str) -> dict[str, Any]:
+    """Return the sheet of "3.5=0,0,1,2s": a thickness, a grade for each piece; s, it slipped."""
+    thickness, equals, grades = typed.rpartition("=")
+    pieces = [_PIECE.fullmatch(grade.strip()) for grade in re.split("[, ]+", grades.strip())]
+    if not equals or not thickness.strip() or not all(pieces):
+        raise ArgumentTypeError(
+            f'"{typed}" is no tray; write THICKNESS=GRADES, such as 3.5=0,0,1,2s (s: it slipped)'
+        )
+    return {
+        "thickness_mm": length(thickness.strip()),
+        "pieces": [
+            {"crack_grade": int(piece[1]), **({"slipped": True} if piece[2] else {})}
+            for piece in pieces
+            if piece is not None
+        ],
+    }
+
+
+def flat_round(typed: str) -> dict[str, Any]:
+    """Return the round of "60:63", across before and after, or "60:63:3.5" with its thickness."""
+    figures = typed.split(":")
+    if len(figures) not in {2, 3} or not all(figure.strip() for figure in figures):
+        raise ArgumentTypeError(f'"{typed}" is no round; write BEFORE:AFTER, such as 60:63')
+    names = ("before_mm", "after_mm", "thickness_mm")
+    return {name: length(figure) for name, figure in zip(names, figures, strict=False)}
 
 
 def number_range(typed: str) -> Range:

@@ -59,11 +59,39 @@ def bake_sheet_request(request: Members, variant: Members | None, given: Namespa
     )
 
 
+def trial_request(request: Members, given: Namespace) -> Members:
+    """Return the trial that was typed: a tray of the recipe in `request`."""
+    measured = given.flat_round
+    if measured and "thickness_mm" not in measured and given.tray:
+        measured = {**measured, "thickness_mm": given.tray[0]["thickness_mm"]}
+    return _with(
+        request,
+        form=_with(_members(request, "form"), **_form(given)),
+        chilled=given.chilled or None,
+        sheets=given.tray,
+        flat_round=measured,
+        handling=given.handling,
+        texture=given.texture,
+        note=given.note,
+    )
+
+
+def next_bake_request(request: Members, given: Namespace) -> Members:
+    """Return the request for the next bake."""
+    asked = _on_form(request, given)
+    return _with(
+        {name: value for name, value in asked.items() if value != {}}, preference=given.preference
+    )
+
+
+def _form(given: Namespace) -> Members:
+    return _with({}, kind=given.kind, **{name: getattr(given, name) for name in OPTIONS})
+
+
 def _on_form(request: Members, given: Namespace) -> Members:
-    form = _with({}, kind=given.kind, **{name: getattr(given, name) for name in OPTIONS})
     target = _with(
         _members(request, "target"),
-        form=form,
+        form=_form(given),
         thickness_mm=given.thickness_mm,
         may_roll_to_mm=given.may_roll_to,
         chilled=given.chilled or None,

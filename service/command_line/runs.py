@@ -7,13 +7,10 @@ the same run when it is asked for again, and goes on where it was.
 import json
 import os
 import signal
-import subprocess
 import sys
-import threading
 import time
 from argparse import ArgumentParser, Namespace
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -24,12 +21,12 @@ from service.client import is_loopback
 from service.command_line.asking import PATIENCE_SECONDS, Unreachable
 from service.command_line.databases import add_database
 from service.command_line.faults import problem_words
+from service.command_line.own_service import service_of
 from service.command_line.progress import Progress
 from service.problems import Problem
 from service.settings import Settings, cores
 
 LOOK_EVERY_SECONDS = 0.5
-START_SECONDS = 60
 MEDIA_TYPES = {
     ".csv": "text/csv",
     ".ndjson": "application/x-ndjson",
@@ -101,7 +98,7 @@ def run_over_catalogue(given: Namespace, brief: dict[str, Any]) -> tuple[Run, li
 
     Raises RunRefused or Unreachable.
     """
-    with _service(given) as url, _client(url) as client:
+    with service_of(given, given.run_processes) as url, _client(url) as client:
         catalogue = _catalogue(client, given.catalogue)
         answer = _ask(client, "POST", "/v1/runs", json={**brief, "catalogue_id": catalogue})
         run = _watch(client, Run.model_validate_json(answer))
@@ -194,29 +191,3 @@ def _client(url: str) -> httpx.Client:
         timeout=PATIENCE_SECONDS,
         trust_env=not is_loopback(url),
     )
-
-
-@contextmanager
-def _service(given: Namespace) -> Iterator[str]:
-    """Yield the address of the service that was named, or of one of its own on the database."""
-    if given.url:
-        yield given.url
-        return
-    command = [sys.executable, "-m", "service", "serve", "--port", "0", "--single-user"]
-    command += ["--database", given.database, "--run-processes", str(given.run_processes)]
-    quietly: dict[str, Any] = {"stdout": subprocess.PIPE, "stderr": subprocess.DEVNULL}
-    process = subprocess.Popen(command, text=True, **quietly)
-    assert process.stdout is not None
-    too_late = threading.Timer(START_SECONDS, process.kill)
-    too_late.start()
-    try:
-        line = process.stdout.readline()
-        too_late.cancel()
-        if not line:
-            raise Unreachable("No service could be started; `python -m service serve` says why.")
-        yield line.split()[-1]
-    finally:
-        too_late.cancel()
-        process.terminate()
-        process.wait()
-        process.stdout.close()

@@ -15,7 +15,7 @@ from models.trial import Trial, TrialSheet
 from models.trial_scales import CRACK_GRADES
 from service.drawings.lessons import ChanceAt, Learning, Seen, draw_learning
 from service.questions.knowing import Known
-from solver.answers.kitchen_words import FEW_PIECES
+from solver.answers.kitchen_words import FEW_PIECES, counted
 from solver.mechanics.belief import Draws
 from solver.mechanics.calibrate import belief_of
 from solver.mechanics.chance import crack_chance
@@ -113,7 +113,7 @@ def _words(lesson: Lesson) -> str:
     if lesson.foretold_percent is not None and lesson.cracked_percent is not None:
         cracked = round(lesson.cracked_percent * lesson.pieces / 100)
         said.append(
-            f"{cracked} of {lesson.pieces} pieces showed a crack, where "
+            f"{cracked} of {counted(lesson.pieces, 'piece')} showed a crack, where "
             f"{lesson.foretold_percent:.0f} % was foretold; the same tray is now given "
             f"{lesson.since_percent:.0f} %."
         )
@@ -132,7 +132,10 @@ def _whole_words(known: Known) -> str:
     taught = known.taught
     if not taught.trials:
         return "Nothing was baked in this kitchen yet."
-    said = f"{taught.trials} trays, {taught.pieces} pieces and {taught.rounds} rounds."
+    said = (
+        f"{counted(taught.trials, 'tray')}, {counted(taught.pieces, 'piece')} and "
+        f"{counted(taught.rounds, 'round')}."
+    )
     if taught.pieces < FEW_PIECES:
         return f"{said} So few prove little: one good piece proves next to nothing."
     better = "a plain tally" if taught.tally_share > 0.5 else "the mechanics of the sheet"

@@ -34,6 +34,11 @@ def estimate_in_kitchen(
     )
 
 
+def counted(count: int, thing: str) -> str:
+    """Return so many of a thing: "1 tray", "2 trays"."""
+    return f"{count} {thing}{'' if count == 1 else 's'}"
+
+
 def _untried_percent(dough: Formula, target: Target) -> float | None:
     return None if unusual(dough, target) else crack_percent(dough, target)
 
@@ -41,9 +46,9 @@ def _untried_percent(dough: Formula, target: Target) -> float | None:
 def _words(taught: Taught, first: tuple[Formula, Target], untried: float | None) -> str:
     if not taught.trials:
         return "Nothing was baked in this kitchen yet: these are an untried kitchen's estimates."
-    trays = f"{taught.trials} tray{'s' if taught.trials > 1 else ''}"
-    pieces = f"{taught.pieces} piece{'' if taught.pieces == 1 else 's'}"
-    said = [f"{trays} of this kitchen ({pieces}) stand behind these estimates."]
+    trays, stand = counted(taught.trials, "tray"), "stands" if taught.trials == 1 else "stand"
+    pieces = counted(taught.pieces, "piece")
+    said = [f"{trays} of this kitchen ({pieces}) {stand} behind these estimates."]
     draws = belief_of(taught).draws
     if untried is not None and not unusual(*first, draws):
         here = crack_percent(*first, draws)

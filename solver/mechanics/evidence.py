@@ -111,17 +111,26 @@ def grades_ln(seen: Evidence, z: np.ndarray, gap: np.ndarray) -> np.ndarray:
     shared = LOGISTIC_SD * math.sqrt(BATCH_SHARE) * NODES
     at = (z[..., None] + shared) / widened
     step = gap[..., None] / widened
-    above = [expit(at + step), expit(at), expit(at - step), expit(at - 2 * step)]
-    shares = (1 - above[0], above[0] - above[1], above[1] - above[2], above[2] - above[3], above[3])
-    told: np.ndarray = sum(
-        seen.counts[:, grade, None] * np.log(np.maximum(share, _LEAST))
-        for grade, share in enumerate(shares)
-    )
+    told = np.zeros(at.shape)
+    for grade, counts in enumerate(seen.counts.T):
+        rows = np.flatnonzero(counts)
+        if rows.size:
+            likely = _share_of_grade(grade, at[:, rows], step)
+            told[:, rows] += counts[rows, None] * np.log(np.maximum(likely, _LEAST))
     by_tray = _LN_WEIGHTS + np.zeros((z.shape[0], seen.trays, len(NODES)))
     _add_by_tray(by_tray, seen.tray, told)
     highest = by_tray.max(axis=2, keepdims=True)
     summed: np.ndarray = highest[..., 0] + np.log(np.exp(by_tray - highest).sum(axis=2))
     return summed
+
+
+def _share_of_grade(grade: int, at: np.ndarray, step: np.ndarray) -> Any:
+    """Return how many pieces have a grade: those above it taken from those above the one below."""
+    worst = len(CRACK_GRADES) - 1
+    if grade == 0:
+        return expit(-(at + step))
+    from_below = expit(at + (2 - grade) * step)
+    return from_below if grade == worst else from_below - expit(at + (1 - grade) * step)
 
 
 def _nonsense_ln(seen: Evidence) -> np.ndarray:

@@ -102,10 +102,12 @@ def test_what_could_not_be_shaped_is_not_asked_for_again(baker, kitchen):
     assert not any(f"{percent} % more flour" in words for percent in (20, 25, 30))
 
 
-def test_closer_costs_no_more_texture_than_safer(baker, kitchen):
-    """Set closer to the original, what is asked for costs no more in texture than set safer."""
-    closer = ask_next(baker, kitchen, preference="closer")
-    assert closer["texture_cost"] <= ask_next(baker, kitchen, preference="safer")["texture_cost"]
+def test_the_preference_reaches_the_advice(baker, kitchen):
+    """Set closer to the original, a tray is worth something else than set safer, which is what is
+    meant where nothing is said."""
+    said = ask_next(baker, kitchen)
+    assert said == ask_next(baker, kitchen, preference="safer")
+    assert said["worth"] != ask_next(baker, kitchen, preference="closer")["worth"]
 
 
 def test_lessons_tell_each_tray(baker, kitchen):

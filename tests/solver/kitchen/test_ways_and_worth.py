@@ -92,6 +92,14 @@ def test_knowing_more_never_costs(belief, ways):
     assert (worths >= -1e-12).all()
 
 
+def test_leaning_closer_costs_no_more_and_is_no_surer(belief, ways):
+    """The way of least loss costs at most as much, and is at most as likely to hold."""
+    allowed = np.ones(len(ways.ways), bool)
+    closer, safer = (int(np.argmin(belief.losses(one, allowed))) for one in (CLOSER, SAFER))
+    assert ways.costs[closer] <= ways.costs[safer]
+    assert belief.likely[closer] <= belief.likely[safer]
+
+
 def test_a_bake_too_dear_is_not_asked_for():
     """Where the way of least loss was itself on a good tray and no tray is worth its bake, the
     recipe is to be published; where a bake costs nothing, another one is always worth it."""

@@ -11,7 +11,7 @@ from scipy.special import expit
 
 from models.trial import FlatRoundMeasured, Piece, Trial, TrialSheet
 from solver.mechanics.belief import Draws, lattice, untried
-from solver.mechanics.calibrate import fit, laplace, untaught
+from solver.mechanics.calibrate import fit, laplace, set_right, untaught
 from solver.mechanics.chance import excess, growth_draws_mm, law_of
 from solver.mechanics.dough import substances_of
 from solver.mechanics.evidence import (
@@ -146,6 +146,28 @@ def test_the_fit_of_a_ridge_logit_is_newtons():
     found = laplace(objective, 3)
     assert found.middle == pytest.approx(at, abs=1e-3)
     assert found.spread @ found.spread == pytest.approx(np.linalg.inv(hessian), rel=0.02, abs=1e-4)
+
+
+def test_a_skewed_belief_is_set_right():
+    """Four pieces that all cracked, in a kitchen of three coefficients: mean and covariance are
+    those of the belief summed over a fine grid, where the most likely point with its curvature is
+    off by a tenth."""
+    design = np.array([[1.0, 0.5, 0.0], [2.0, -0.5, 0.3], [1.5, 0.0, -1.0], [2.0, 1.0, 0.0]])
+
+    def objective(scores):
+        return (scores**2).sum(axis=0) / 2 + np.logaddexp(0, -2 * (design @ scores)).sum(axis=0)
+
+    ticks = np.linspace(-5, 5, 81)
+    grid = np.stack(np.meshgrid(ticks, ticks, ticks)).reshape(3, -1)
+    weights = np.exp(-objective(grid))
+    weights /= weights.sum()
+    mean = grid @ weights
+    covariance = ((grid - mean[:, None]) * weights) @ (grid - mean[:, None]).T
+    near = laplace(objective, 3)
+    found = set_right(objective, near)
+    assert np.abs(near.middle - mean).max() > 0.1
+    assert found.middle == pytest.approx(mean, abs=0.02)
+    assert found.spread @ found.spread == pytest.approx(covariance, abs=0.02)
 
 
 def test_without_trials_a_kitchen_is_the_untried_one():
