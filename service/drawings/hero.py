@@ -4,16 +4,17 @@ It stands on a ruler in its own scale. It is part of a page, so its colours are 
 have classes, not inks. What it shows are estimates, and the page says so beside it.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 from xml.etree.ElementTree import Element, tostring
 
-from models.form import Cylinder, Dome, FlatPanel, FlatRound
+from models.form import Cylinder, Dome, FlatPanel, FlatRound, LeaningPanel
 from models.form_words import NAMES, form_words
 from models.thickness import thickness_words
 from service.drawings.course import Course
 from service.drawings.halves import half_of, stone_of
-from service.drawings.lettering import percent
+from service.drawings.lettering import NO_BREAK, percent
 from service.drawings.surface import Seat
 from service.drawings.svg import Point, number, shape, words
 
@@ -24,15 +25,24 @@ far off the face it begins."""
 RULER = 46.0
 _LEAST_FULL_STRAIN = 0.08  # so that a sheet that hardly strains has short whiskers, not long ones
 _MINI = 0.3
+_HARDLY = 0.005
+_CORNER = 0.3
+"""What a corner turns by at least [rad]; an arc turns less at each of its points."""
 CRACKS_SHOWN = 35.0
 """A sheet as likely as this [%] to crack is drawn with cracks."""
 
 
 class Half(NamedTuple):
-    """One state: its course, and its chance of a crack [%]."""
+    """One state: its course, its chance of a crack [%], and the chance that may be."""
 
     course: Course
     percent: float
+    limit: float
+
+    @property
+    def ink(self) -> str:
+        """Name the ink of what strains: `a` within the limit, `b` beyond it."""
+        return "a" if self.percent <= self.limit else "b"
 
 
 class Frame(NamedTuple):
@@ -46,15 +56,17 @@ class Frame(NamedTuple):
     width: float = WIDTH
 
     @classmethod
-    def around(cls, halves: Sequence[Half], width: float = WIDTH) -> "Frame":
-        """Return the frame in which all of `halves` fit at one scale."""
+    def around(
+        cls, halves: Sequence[Half], width: float = WIDTH, above: float = WHISKER + 30
+    ) -> "Frame":
+        """Return the frame in which all of `halves` fit at one scale, with room `above` them."""
         share = width / WIDTH
         points = [point for half in halves for point in _outline(half.course)]
         foot, top = min(y for _, y in points), max(y for _, y in points)
         reach = max(abs(x) for x, _ in points)
         per_mm = min((width / 2 - ASIDE * share) / reach, (HEIGHT * share) / max(top - foot, 1e-6))
         strains = [half.course.strain(half.course.worst) for half in halves]
-        room = (WHISKER + 30) * share
+        room = above * share
         ground = room + per_mm * (top - foot)
         return cls(per_mm, foot, ground, max([_LEAST_FULL_STRAIN, *strains]), width)
 
@@ -89,16 +101,43 @@ def draw_hero(before: Half, after: Half) -> str:
     return _picture((0, 0, WIDTH, frame.ground + RULER), parts, "hero-svg", title, told)
 
 
+def draw_as_rolled(course: Course) -> str:
+    """Return the picture of a sheet of which nothing is estimated: as it is laid on its form."""
+    half = Half(course, 0.0, 0.0)
+    frame = Frame.around([half], above=12)
+    form = course.target.form
+    stone = _path((frame.seen(p, 1) for p in stone_of(course)), closed=True)
+    sheets = [part for side in (-1, 1) for part in _sheet(half, frame, side) if _is_sheet(part)]
+    lettering = [*_ruler(frame), *_thicknesses(half, half, frame)]
+    parts = [shape("path", class_="form-f", d=stone), *sheets, *lettering]
+    title = f"{NAMES[form.kind]} in section: {form_words(form)}"
+    told = f"{thickness_words(course.target.thickness_mm)} thick, as rolled."
+    return _picture((0, 0, WIDTH, frame.ground + RULER), parts, "hero-svg", title, told)
+
+
+def _is_sheet(part: Element) -> bool:
+    return part.get("class") == "dgh"
+
+
 def draw_mini(half: Half, among: Sequence[Half]) -> str:
     """Return one way, small, at the scale of all ways; it is told in words beside it."""
     frame = Frame.around(among, WIDTH * _MINI)
     edge = stone_of(half.course)
-    stone = _path((frame.seen(p, 1) for p in edge[:: max(1, len(edge) // 40)]), closed=True)
+    stone = _path([frame.seen(p, 1) for p in _corners(edge, max(1, len(edge) // 40))], closed=True)
     line = f"M0 {number(frame.ground)}H{number(frame.width)}"
     sheets = [part for side in (-1, 1) for part in _sheet(half, frame, side, most=12)]
     parts = [shape("path", class_="form-f", d=stone), *sheets]
     parts.append(shape("path", class_="axis", d=line))
     return _picture((0, 0, frame.width, frame.ground + 2), parts, "mini")
+
+
+def _corners(edge: Sequence[Point], step: int) -> Iterator[Point]:
+    """Yield every `step`th point of an outline, and each of its corners."""
+    for at, (x, y) in enumerate(edge):
+        (left, below), (right, above) = edge[at - 1], edge[(at + 1) % len(edge)]
+        turn = math.atan2(above - y, right - x) - math.atan2(y - below, x - left)
+        if at % step == 0 or abs(math.remainder(turn, math.tau)) > _CORNER:
+            yield x, y
 
 
 def _picture(
@@ -133,7 +172,6 @@ def _sheet(half: Half, frame: Frame, side: int, most: int = 30) -> Iterator[Elem
     course, seats = half.course, _fewer(half_of(half.course), most)
     under = [frame.seen(seat.above(0), side) for seat in seats]
     face = [frame.seen(seat.above(course.baked(seat)), side) for seat in seats]
-    name = "a" if half.percent < CRACKS_SHOWN else "b"
     yield shape("path", class_="dgh", d=_path([*under, *reversed(face)], closed=True))
     lines = []
     for seat, (x, y) in zip(seats, face, strict=True):
@@ -146,7 +184,7 @@ def _sheet(half: Half, frame: Frame, side: int, most: int = 30) -> Iterator[Elem
         near, far = CLEAR * frame.share, CLEAR * frame.share + length
         ends = [(x + near * dx, y - near * dy), (x + far * dx, y - far * dy)]
         lines.append(_path(ends))
-    yield shape("path", class_=f"whk {name}", d="".join(lines) or "M0 0")
+    yield shape("path", class_=f"whk {half.ink}", d="".join(lines) or "M0 0")
     if half.percent >= CRACKS_SHOWN:
         yield shape("path", class_="crk", d="".join(_cracks(seats, under, face, half.percent)))
 
@@ -175,7 +213,8 @@ def _thicknesses(before: Half, after: Half, frame: Frame) -> Iterator[Element]:
     """Yield each half's thickness, written below the sheet, or above one that lies flat."""
     for half, side in ((before, -1), (after, 1)):
         seats = half_of(half.course)
-        seat = seats[len(seats) * 2 // 5]
+        leans = isinstance(half.course.target.form, LeaningPanel)  # two of them meet at the top
+        seat = seats[len(seats) * (4 if leans else 2) // 5]
         flat = isinstance(half.course.target.form, FlatRound | FlatPanel)
         off = (half.course.baked(seat) + 70 / frame.per_mm) if flat else -26 / frame.per_mm
         x, y = frame.seen(seat.above(off), side)
@@ -239,8 +278,10 @@ def _knob(name: str, at: Point, toward: Point, frame: Frame, times: float = 1) -
 
 
 def stretch_words(half: Half) -> str:
-    """Return how far the outer face stretches where it stretches most."""
-    return percent(half.course.strain(half.course.worst))
+    """Return how far the outer face stretches where it stretches most, in whole percent."""
+    if half.course.strain(half.course.worst) < _HARDLY:
+        return f"under 1{NO_BREAK}%"
+    return percent(half.course.strain(half.course.worst), 0)
 
 
 def _told(half: Half) -> str:

@@ -60,11 +60,12 @@ def thickness_marks(thickness_mm: float) -> str:
     return f"{thickness_mm:.4g} mm ({inches} in)".replace(" ", NO_BREAK)
 
 
-def percent(share: float) -> str:
-    """Return a share as a percentage to three figures: 0.1901 is "19.0 %", a lot ">999 %"."""
+def percent(share: float, places: int = 1) -> str:
+    """Return a share as a percentage, to three figures unless told: 0.1901 is "19.0 %", a lot
+    ">999 %"."""
     if share >= 9.995:
         return f">999{NO_BREAK}%"
-    return f"{100 * share:.{0 if share >= 0.9995 else 1}f}{NO_BREAK}%"
+    return f"{100 * share:.{0 if share >= 0.9995 else places}f}{NO_BREAK}%"
 
 
 def chance_words(percent: float) -> str:

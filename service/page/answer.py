@@ -8,6 +8,7 @@ from models.cautions import Allergens, Caution, allergens_of, cautions_for
 from models.outcome import Outcome, OutcomeLine, RolledSheet
 from models.ratios import Ratios
 from service.page.bars import Bar, bars
+from service.page.beyond import Beyond, beyond
 from service.page.card import Baked, card_lines, card_text, json_ld_address, on_form, written_lines
 from service.page.easing import Easing, easing
 from service.page.fields import Fields
@@ -24,13 +25,15 @@ MOST_SHARED_CHARACTERS = 8_000
 @dataclass(frozen=True)
 class ShownAnswer:
     """One brief and its outcome, ready to be shown; `way` is the one that is taken, None where
-    there is no form or nothing is known of it, and `hero` its picture."""
+    there is no form or nothing is known of it, and `hero` its picture; `beyond` stands in
+    their place where the belief ends."""
 
     brief: Brief
     outcome: Outcome
     ways: tuple[Way, ...]
     way: Way | None
     hero: Hero | None
+    beyond: Beyond | None
     after: Ratios | None
     bars: list[Bar]
     ways_out: tuple[tuple[str, Easing | None], ...]
@@ -88,6 +91,7 @@ def answer(brief: Brief, fields: Fields, seconds_left: SecondsLeft) -> ShownAnsw
         ways=ways,
         way=way,
         hero=hero,
+        beyond=beyond(brief, outcome, seconds_left),
         after=after,
         bars=bars(outcome, after),
         ways_out=tuple((c.message, easing([c], window)) for c in outcome.conflicts),

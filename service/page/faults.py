@@ -33,6 +33,8 @@ def _beside(fault: Fault, kind: str, line_numbers: tuple[int, ...]) -> FieldFaul
             return FieldFault("lines", fault.message, line_numbers[int(number)])
         case ["recipe", "lines", *_]:
             return FieldFault("lines", f"The recipe {fault.message}.")
+        case ["recipe", "custom_ingredients", *_]:
+            return FieldFault("lines", f"A food of your own: {fault.message}.")
         case ["recipe", "title", *_]:
             return FieldFault("title", fault.message)
         case ["target", "form", member, *_] if member != "kind":

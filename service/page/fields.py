@@ -108,13 +108,16 @@ class Fields:
         return self.having({"lang": (language,)}).shared()
 
     def shared(self) -> str:
-        """Return the address that brings these fields back, and their answer with them."""
+        """Return the address that brings these fields back, and their answer with them.
+
+        What stands in a fresh page anyway is left out, so that its code can be read off paper.
+        """
         form = f"{self.one('form')}."
         kept = [
             (name, value)
             for name, values in self.typed.items()
             for value in values
-            if value and name not in _PASSING
+            if value != DEFAULTS.get(name, "") and name not in _PASSING
             if "." not in name or name not in DEFAULTS or name.startswith(form)
         ]
         return "/?" + urlencode([*kept, ("do", "answer")]) + "#answer"

@@ -133,7 +133,7 @@ def moved_part(fields: Fields, _: SecondsLeft) -> MovedPage:
 
 def _read(fields: Fields) -> tuple[Page, TypedRequest]:
     understood = understand_lines(fields)
-    return Page(fields, understood), TypedRequest(fields, understood.ingredients)
+    return Page(fields, understood), TypedRequest(fields, understood)
 
 
 def _with_sample(page: Page, seconds_left: SecondsLeft) -> Page:

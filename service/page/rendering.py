@@ -18,7 +18,7 @@ from service.drawings.icons import icon
 from service.drawings.ink import DOUGH, INK, STONE
 from service.drawings.printed_sheets import PrintedSheets
 from service.drawings.tens import PIECES
-from service.page import words
+from service.page import line_sayings, words
 from service.page.examples import EXAMPLES, SAMPLE
 from service.page.languages import LANGUAGES, count_in, language_of, say_in
 from service.page.logging_page import LoggingPage
@@ -134,6 +134,7 @@ def _environment(language: str) -> Environment:
         "icon": _icon,
         "pieces": PIECES,
         "words": words,
+        "told": line_sayings,
         "forms": _forms(),
         "no_form": NO_FORM,
         "examples": EXAMPLES,

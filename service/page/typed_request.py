@@ -6,7 +6,7 @@ that the page and the interface ask and refuse alike.
 
 import json
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import Any, TypeVar
 
 from models.brief import DEFAULT_WEIGHTS, Bounded
@@ -16,8 +16,8 @@ from models.form_words import MEMBERS
 from models.ratios import RATIOS
 from service.page.faults import FieldFault, beside_fields
 from service.page.fields import Fields
-from service.page.pins import pinned
-from service.reading.sources import lines_of
+from service.page.pins import SHARES
+from service.page.understood import Understood
 from service.reading.strict_json import understand
 from solver.ladder import THINNEST_STEP_MM
 
@@ -42,24 +42,26 @@ Asked = TypeVar("Asked", bound=Bounded)
 class TypedRequest:
     """A request as JSON would hold it, and the faults of what was typed."""
 
-    def __init__(self, fields: Fields, ingredients: Iterable[str]) -> None:
-        """Read `fields`; `ingredients` are those that the recipe is known to have."""
+    def __init__(self, fields: Fields, understood: Understood) -> None:
+        """Read `fields`; their lines are already `understood`."""
         self.fields = fields
         self.kind = fields.one("form") or NO_FORM
         self.faults: list[FieldFault] = []
-        lines = list(lines_of(fields.one("lines")))
-        self.line_numbers = tuple(line.number for line in lines)
-        self.recipe: dict[str, Any] = {"lines": [pinned(fields, line.text) for line in lines]}
+        if understood.fault:
+            self.faults.append(FieldFault("lines", understood.fault))
+        self.line_numbers = tuple(line.number for line in understood.lines)
+        self.recipe = understood.recipe()
         if fields.one("title").strip():
             self.recipe["title"] = fields.one("title").strip()
+        self._described(understood)
         self.target = self._target()
-        self.limits = self._limits(set(ingredients))
+        self.limits = self._limits(set(understood.ingredients))
         self.window = self._window()
         self.members = self._members()
 
     def understood(self, asked: type[Asked], **more: Any) -> Asked | None:
         """Return the request with `more` in it as a value; None where there are faults."""
-        if not self.recipe["lines"]:
+        if not self.recipe["lines"] and not self.faults:
             self.faults.append(FieldFault("lines", "Write or paste at least one line."))
         if self.target is None and not self.window and not self.faults:
             self.faults.append(
@@ -73,6 +75,16 @@ class TypedRequest:
             self._add(beside_fields(bad.faults, self.kind, self.line_numbers))
             return None
         return None if self.faults else value
+
+    def _described(self, understood: Understood) -> None:
+        """Fault what was said of a line and is no number, or says less than is needed."""
+        for line in understood.lines:
+            for name in (f"{at}{line.text}" for at in ("grams.", *SHARES.values())):
+                if self.fields.one(name).strip():
+                    self.number(name)
+            if line.lacks_weight:
+                said = f"Say what “{line.text[:60]}” weighs, in grams."
+                self.faults.append(FieldFault("lines", said, line.number))
 
     def _add(self, faults: list[FieldFault]) -> None:
         """Keep the faults of fields that have none yet; a field's own word goes first."""
@@ -159,7 +171,8 @@ class TypedRequest:
 
     def number(self, name: str) -> float | None:
         """Return the number typed into a field; None, and a fault, where there is none."""
-        typed = self.fields.one(name).strip().removesuffix("%").removesuffix("°").strip()
+        typed = self.fields.one(name).strip()
+        typed = typed.removesuffix("%").removesuffix("°").removesuffix("g").strip()
         if not _NUMBER.fullmatch(typed):
             self.faults.append(FieldFault(name, f"“{typed[:40]}” is no number; write it as 2.1."))
             return None

@@ -6,18 +6,21 @@ They are the rungs of `solver.ladder`, and the least change of all, which is the
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import zip_longest
 from typing import Any
 
 from models.batch import Batch
 from models.brief import Brief
 from models.chance import CrackChance
-from models.formula import Formula
+from models.exact import exact
+from models.formula import Formula, FormulaLine
 from models.ladder import LadderBrief, Rung, RungCode
 from models.outcome import Outcome, OutcomeLine, RolledSheet
-from models.recipe import MeasuredLine, Recipe
+from models.recipe import measured_amount
 from models.target import Target
 from service.drawings.hero import Half, draw_mini
 from service.questions.sections import section_state
+from service.reading.line_words import ingredient_in
 from solver.ladder import climb
 from solver.mechanics.round_test import believed
 from solver.search.deadline import SecondsLeft
@@ -40,21 +43,13 @@ ORDER = ("as_it_is", "thinner", "chilled", "less_leavening", "little_flour", "to
 
 
 @dataclass(frozen=True)
-class Way:
-    """One way: its sheet and dough, the chance of a crack, and what whoever eats it notices.
-
-    `lines` are those of the dough in the recipe's order; `more` says what changes besides.
-    """
+class Change:
+    """A sheet and a dough, and what whoever eats it notices; `lines` are in the recipe's order."""
 
     code: str
     sheet: RolledSheet
     lines: tuple[OutcomeLine, ...]
-    chance: CrackChance
     texture: str
-    cost: float
-    reaches: bool
-    recommended: bool = False
-    mini: str = ""
 
     @property
     def moved(self) -> list[OutcomeLine]:
@@ -62,9 +57,20 @@ class Way:
         return [line for line in self.lines if line.moved]
 
 
+@dataclass(frozen=True)
+class Way(Change):
+    """One way: a change with the chance of a crack, and its small picture."""
+
+    chance: CrackChance
+    cost: float
+    reaches: bool
+    recommended: bool = False
+    mini: str = ""
+
+
 def ways_of(brief: Brief, outcome: Outcome, seconds_left: SecondsLeft) -> tuple[Way, ...]:
     """Return the ways to make the dough of `brief` hold; none without a form, or where the belief
-        ends. `outcome` is the least change of all.
+    ends. `outcome` is the least change of all.
 
     Where ratios are bounded by hand the chance alone decides nothing: there are only the recipe as
     it is and the least change. A sheet that may not be rolled thinner is not, and chilling that is
@@ -81,6 +87,12 @@ def ways_of(brief: Brief, outcome: Outcome, seconds_left: SecondsLeft) -> tuple[
         ways = [way for way in ways if way.sheet.thickness_mm == planned]
     ways = _with_least(ways, _least(brief, outcome))
     return tuple(_drawn(_few(ways), brief))
+
+
+def steps_of(brief: Brief, outcome: Outcome, seconds_left: SecondsLeft) -> tuple[Change, ...]:
+    """Return what the trade tries, the gentlest first, where no chance is known."""
+    ladder = climb(_ladder_brief(brief, outcome), seconds_left, with_front=False)
+    return tuple(Change(_CODES[s.code], s.target, s.lines, s.texture) for s in ladder.steps)
 
 
 def chosen(ways: Sequence[Way], code: str) -> Way | None:
@@ -186,14 +198,18 @@ def _drawn(ways: list[Way], brief: Brief) -> Iterator[Way]:
 
 
 def formula_of(brief: Brief, way: Way) -> Formula:
-    """Return the dough of a way by weight."""
-    lines = tuple(
-        MeasuredLine(ingredient=line.ingredient, quantity=line.after.grams, unit="g")
-        for line in way.lines
-        if line.after and line.after.grams
-    )
-    recipe = Recipe(custom_ingredients=brief.recipe.custom_ingredients, lines=lines)
-    return Formula.from_recipe(recipe, brief.powder_strength)
+    """Return the dough of a way by weight; what did not move is made of what it was."""
+    lines = []
+    for line, written in zip_longest(way.lines, brief.formula.lines):
+        if line.after is None or not line.after.grams:
+            continue
+        if written is not None and not line.moved:
+            share = exact(line.after.grams) / written.grams
+            lines.append(replace(written, amount=written.amount.times(share)))
+        else:
+            food = ingredient_in(brief.recipe, line.ingredient)
+            lines.append(FormulaLine(food, measured_amount(food, line.after.grams, "g")))
+    return Formula(tuple(lines), brief.powder_strength)
 
 
 def half_of_way(brief: Brief, way: Way) -> Half:
@@ -206,4 +222,5 @@ def half_of_way(brief: Brief, way: Way) -> Half:
 def half_of(brief: Brief, formula: Formula, target: Target, chance: CrackChance) -> Half:
     """Return a dough's sheet on its form, to be drawn with the chance that is told of it."""
     given = believed(brief.round_test, brief.formula, brief.taught)
-    return Half(section_state("", formula, target, given).course, chance.percent)
+    course = section_state("", formula, target, given).course
+    return Half(course, chance.percent, brief.chance_limit_percent)

@@ -4,14 +4,14 @@
 import re
 from fractions import Fraction
 
-from models.chance import CrackChance, chance_words
+from models.chance import CrackChance, chance_figure, chance_words, range_figure
 from models.dimension import read_length_mm
 from models.outcome import RolledSheet
 from models.wording import RATIO_WORDS
 from service.drawings.lettering import NO_BREAK
 from service.drawings.tens import draw_tens
 from service.page.languages import Say
-from service.page.ways import Way
+from service.page.ways import Change, Way
 
 MEASURES = {
     "as_written": "As written",
@@ -153,19 +153,68 @@ def in_ten(percent: float) -> str:
     return chance_words(percent)
 
 
-def tenths(percent: float) -> str:
+def tenths(say: Say, percent: float) -> str:
     """Return a chance in tenths alone, where the same is said in full beside it."""
-    return chance_words(percent).removeprefix("about ").removesuffix(" in 10")
+    told = chance_words(percent)
+    short = told.removeprefix("about ").removesuffix(" in 10")
+    return short if short.isdigit() else say(told)
 
 
 def kitchens(say: Say, chance: CrackChance) -> str:
-    """Return the range that holds four kitchens in five: "none to 4 in 10, by kitchen"."""
+    """Return the range that holds four kitchens in five: "hardly any to 4 in 10, by kitchen"."""
     low, high = round(chance.low_percent / 10), round(chance.high_percent / 10)
     if low == high:
         return say("much the same in every kitchen")
-    least = say("none") if low == 0 else str(low)
-    most = say("all 10") if high == 10 else say("%(count)s in 10", count=str(high))
+    least = say("hardly any") if low == 0 else str(low)
+    most = say("almost all") if high == 10 else say("%(count)s in 10", count=str(high))
     return say("%(least)s to %(most)s, by kitchen", least=least, most=most)
+
+
+def as_told(value: float) -> float:
+    """Return an estimate as the interface tells it, so that both round to the same words."""
+    return float(f"{value:.3g}")
+
+
+def figure(say: Say, percent: float) -> str:
+    """Return a chance as a figure that claims no certainty."""
+    return figure_words(say, chance_figure(as_told(percent)))
+
+
+def figures(say: Say, chance: CrackChance) -> str:
+    """Return the ends of a chance's range as figures."""
+    return figure_words(
+        say, range_figure(as_told(chance.low_percent), as_told(chance.high_percent))
+    )
+
+
+_FIGURES = (
+    (re.compile(r"under (\d+) %"), "under %(most)s %%"),
+    (re.compile(r"over (\d+) %"), "over %(most)s %%"),
+    (re.compile(r"(\d+) to (\d+) %"), "%(least)s to %(most)s %%"),
+)
+
+
+def figure_words(say: Say, figure: str) -> str:
+    """Return a figure, as the model or a drawing tells it, in the page's language."""
+    figure = figure.replace(NO_BREAK, " ")
+    for shape, message in _FIGURES:
+        found = shape.fullmatch(figure)
+        if found:
+            figure = say(message, least=found[1], most=found[found.lastindex or 1])
+    return figure.replace(" %", f"{NO_BREAK}%")
+
+
+def holds(percent: float, most: float) -> str:
+    """Return the ink in which a chance is written: within the limit, or beyond it."""
+    return "good" if percent <= most else "bad"
+
+
+def over(say: Say, chance: CrackChance, most: float) -> str:
+    """Return how a chance stands to a limit that it is over."""
+    told = limit(say, most)
+    if say(in_ten(chance.percent)) == say(in_ten(most)):
+        return say("Just over your limit of %(limit)s.", limit=told)
+    return say("Over your limit of %(limit)s.", limit=told)
 
 
 def limit(say: Say, percent: float) -> str:
@@ -181,7 +230,7 @@ def tens(say: Say, chance: CrackChance, most: float) -> str:
     return draw_tens(chance.percent, chance.low_percent, chance.high_percent, most, told)
 
 
-def doings(say: Say, way: Way, planned: RolledSheet) -> str:
+def doings(say: Say, way: Change, planned: RolledSheet) -> str:
     """Return what a baker does on a way, in a sentence or two."""
     done = []
     if way.sheet.thickness_mm != planned.thickness_mm:
@@ -213,7 +262,8 @@ def why(say: Say, way: Way, most: float) -> str:
 
 
 def mm(value: float) -> str:
-    """Return an estimated length [mm] to what it is worth."""
+    """Return an estimated length [mm] to what it is worth, rounded from what the interface says."""
+    value = as_told(value)
     return f"{value:.1f}" if value < 10 else f"{value:.0f}"
 
 

@@ -294,10 +294,11 @@ def test_a_way_is_taken_in_place(visitor):
 
 
 def test_a_dough_like_none_that_was_baked_gets_no_figures(visitor):
-    """Without sugar nothing is known of the bend: the page says so, and draws nothing of it."""
+    """Without sugar nothing is known of the bend: the page says so, the sheet lies as rolled."""
     page = visitor.go("/?lines=300+g+flour%0A150+g+butter%0A1+egg&form=leaning_panel&do=answer")
     assert "No chance of a crack can be given" in page.inner_text("#answer .estimate")
-    assert page.locator(".hero-svg").count() == 0
+    assert page.locator("#answer .dgh").count() == 2
+    assert page.locator("#answer .whk, #answer .knob").count() == 0
 
 
 def test_the_card_prints_alone(visitor):

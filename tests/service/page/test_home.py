@@ -109,7 +109,7 @@ def test_doubt_is_shown_with_what_to_do(client):
     page = send(client, {"lines": "2 cups flour\r\na pinch of salt", "do": "read"}).text
     assert "1 in doubt" in page
     assert "0.4 g" in page
-    assert "write the line plainer" in page
+    assert "spoons or grams would be exact" in page
 
 
 @pytest.mark.parametrize("hostile", ['<img src=x onerror="alert(1)">', "</textarea><script>x"])

@@ -7,7 +7,12 @@ import pytest
 from jinja2.ext import babel_extract
 
 import service.page
+from models.chance import chance_words
+from models.reading.doubts import SEVERITY
+from models.wording import OUTCOME_WORDS, outcome_words
+from service.page import line_sayings
 from service.page.languages import LANGUAGES, catalogue_of, say_in
+from service.page.ways import TEXTURE
 from service.page.words import LEANS, MOVED, SAYS, SHORT_FORMS, WAYS
 from tests.service.page.test_home import HTML
 
@@ -18,11 +23,22 @@ OTHERS = [language for language in LANGUAGES if language != "en"]
 def messages():
     """Return the messages of the calculator's templates and of its tables of words."""
     found = {*SAYS.values(), *WAYS.values(), *SHORT_FORMS.values(), *LEANS.values(), MOVED}
+    told = line_sayings
+    for table in (told.ASIDE, told.DOUBTS, told.ROLES, told.KINDS):
+        found |= set(table.values())
+    found |= {chance_words(percent / 2) for percent in range(201)}
+    found |= {words.headline for words in OUTCOME_WORDS.values()}
+    found |= {outcome_words("unchanged", ["unlike any"]).headline, *TEXTURE.values()}
     for file in TEMPLATES.glob("*.html"):
         with file.open("rb") as template:
             for _, _, message, _ in babel_extract(template, ["_", "ngettext"], [], {}):
                 found.add(message[0] if isinstance(message, tuple) else message)
     return {message for message in found if message}
+
+
+def test_every_doubt_has_its_sentence():
+    """A line that leaves room is told of in every language."""
+    assert set(line_sayings.DOUBTS) == set(SEVERITY)
 
 
 @pytest.mark.parametrize("language", OTHERS)

@@ -5,15 +5,15 @@ import pytest
 from models.brief import Brief
 from service.page.fields import Fields
 from service.page.typed_request import TypedRequest
+from service.page.understood import understand_lines
 
 DOUGH = ("2 cups all-purpose flour\r\n1/2 cup unsalted butter",)
 
 
 def asked(**typed):
     fields = {name.replace("__", "."): (value,) for name, value in typed.items()}
-    request = TypedRequest(
-        Fields({"lines": DOUGH, **fields}), ["all-purpose flour", "unsalted butter"]
-    )
+    typed_in = Fields({"lines": DOUGH, **fields})
+    request = TypedRequest(typed_in, understand_lines(typed_in))
     return request.understood(Brief, **request.of_batch()), request.faults
 
 

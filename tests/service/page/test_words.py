@@ -55,7 +55,7 @@ def test_no_estimate_claims_to_be_certain():
     assert in_ten(19.7) == "about 2 in 10"
     assert in_ten(99.7) == "nearly all"
     assert in_ten(0.2) == "fewer than 1 in 50"
-    assert kitchens(english, chance(19.7, 2.1, 99.9)) == "none to all 10, by kitchen"
+    assert kitchens(english, chance(19.7, 2.1, 99.9)) == "hardly any to almost all, by kitchen"
     assert kitchens(english, chance(50, 12, 88)) == "1 to 9 in 10, by kitchen"
     assert kitchens(english, chance(50, 49, 52)) == "much the same in every kitchen"
 
