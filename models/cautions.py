@@ -49,8 +49,8 @@ MUCH_SODA_PERCENT = 1.84
 class Allergens(Value):
     """Allergen classes in the dough, in the order of each law's list.
 
-    `maybe` are ingredients that may hold any of them, and lines that could not be read: what is in
-    them is not settled here.
+    `maybe` are ingredients that may hold any of them, and lines that could not be read or offer a
+    choice: what is in them is not settled here.
     """
 
     us: tuple[str, ...]
@@ -71,8 +71,8 @@ class _Rule(NamedTuple):
     caution: Caution
 
 
-def allergens_of(formula: Formula, unread: Iterable[str] = ()) -> Allergens:
-    """Return the allergen classes of every ingredient in the dough; `unread` lines may hold any."""
+def allergens_of(formula: Formula, unsettled: Iterable[str] = ()) -> Allergens:
+    """Return the allergen classes of all ingredients; `unsettled` lines may hold any."""
     us: set[str] = set()
     eu: set[str] = set()
     ingredients = _ingredients(formula)
@@ -83,7 +83,7 @@ def allergens_of(formula: Formula, unread: Iterable[str] = ()) -> Allergens:
     return Allergens(
         us=_ordered(us, US_ALLERGENS),
         eu=_ordered(eu, EU_ALLERGENS),
-        maybe=tuple(dict.fromkeys([*maybe, *unread])),
+        maybe=tuple(dict.fromkeys([*maybe, *unsettled])),
     )
 
 

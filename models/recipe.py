@@ -30,8 +30,14 @@ from models.ingredient import Ingredient
 from models.measures import GRAMS_PER, Amount, Part, Term, Unit, grams_of
 from models.pantry import Pantry, fold, known_pantry
 from models.reading import Reading, SetAside, UnreadableLine, set_aside, understand_line
+from models.reading.further_foods import may_hold_more
 from models.reading.parts import flour_in
-from models.reading.whole import Whole, understand_whole, without_bullets
+from models.reading.whole import (
+    Whole,
+    understand_whole,
+    with_amounts_above,
+    without_bullets,
+)
 from models.value import Legible, Name, Quantity, Value
 
 FINEST_KITCHEN_FRACTION = 16
@@ -178,9 +184,14 @@ class Recipe(Value):
         """The recipe understood as a whole: its lines, their parts, what they say it makes."""
         pantry = self.pantry
         texts = [line.text if isinstance(line, TextLine) else "" for line in self.lines]
-        texts = without_bullets(texts)
-        lines = tuple(line.read(pantry, text) for line, text in zip(self.lines, texts, strict=True))
         fixed = [not isinstance(line, TextLine) or line.is_pinned for line in self.lines]
+        texts, spent = with_amounts_above(without_bullets(texts), fixed)
+        lines = tuple(
+            set_aside("note", "Its amount was read with the line under it.")
+            if at in spent
+            else line.read(pantry, text)
+            for at, (line, text) in enumerate(zip(self.lines, texts, strict=True))
+        )
         return understand_whole(texts, lines, self.part, fixed)
 
     @property
@@ -212,10 +223,18 @@ class Recipe(Value):
         )
 
     @property
-    def unread(self) -> tuple[str, ...]:
-        """The words of the lines that could not be read; nobody knows what is in them."""
-        lines = (self.lines[one.line - 1] for one in self.doubtful)
-        return tuple(line.text[:200] for line in lines if isinstance(line, TextLine))
+    def unsettled(self) -> tuple[str, ...]:
+        """The words of the lines that may hold more than was counted: unread, or with a choice."""
+        return tuple(
+            line.text[:200]
+            for line, meant in zip(self.lines, self.understood, strict=True)
+            if isinstance(line, TextLine)
+            and (
+                may_hold_more(line.text, meant, self.pantry)
+                if isinstance(meant, Reading)
+                else meant.is_doubtful
+            )
+        )
 
 
 class UnweighableLine(UnreadableLine):

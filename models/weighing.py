@@ -77,7 +77,7 @@ class Weighing(Value):
             ),
             total_grams=float(formula.total_grams),
             ratios=formula.ratios,
-            allergens=allergens_of(formula, weighed.recipe.unread),
+            allergens=allergens_of(formula, weighed.recipe.unsettled),
             cautions=cautions_for(formula),
             doubtful=weighed.recipe.doubtful,
         )

@@ -109,7 +109,7 @@ def _outcome(problem: Problem, answer: Answer | None, **rest: object) -> Outcome
                 *added_allergen_cautions(before, after),
                 *(form_cautions(target, template(target)) if target else ()),
             ),
-            "allergens": allergens_of(after, ready.brief.recipe.unread),
+            "allergens": allergens_of(after, ready.brief.recipe.unsettled),
             "aside": aside_lines(ready.brief.recipe),
             "doubtful": ready.brief.recipe.doubtful,
             **rest,

@@ -98,7 +98,8 @@ _STEPS = re.compile(
     r"^\W*(?:(?:step|schritt|étape|etape) \d+\b|(?:\d+[.)]\s*)?(?:(?:next|first|finally|now|to make"
     r"|zuerst|dann|danach|anschließend|nun|zum schluss|ensuite|puis|enfin"
     r"|d[’']abord)\b[ ,]*)?(?:pre-?heat|heat|melt|mix|beat|cream|whisk"
-    r"|stir|add|bake|roll|cut|chill|combine|sift|fold|knead|place|pour|let|leave|cool|line|in an? "
+    r"|stir|add|bake|roll|cut|chill|combine|sift|fold|knead|place"
+    r"|pour (?:the|in|into|over|onto|batter|mixture|dough|it|half|a)|let|leave|cool|line|in an? "
     r"|using|use|transfer|wrap|refrigerate|remove|divide|shape|drape|press|bring|turn|set|when|once"
     r"|meanwhile|then|den |die |das |alle |mehl |butter (?:und|mit)|préchauffe|mélange|ajoute"
     r"|étale|verser|versez|incorpore|faites|laisse|dans |sortez|formez|enfournez|découpe|abaisse"
@@ -120,6 +121,8 @@ _FOR_A_PART = re.compile(
     r"(?:for the|für (?:den|die|das)|pour (?:la|le|les|l['’])) ?", re.IGNORECASE
 )
 _LABEL = re.compile(r"\s*([^\W\d_][^:\d]{0,80}):\s*", re.DOTALL)
+_LABELLED = re.compile(r"\W*([^\W\d_][^:\d]{1,60}?)\s*:\s+(?=.*\d)(.+)", re.DOTALL)
+_ANOTHER_CHOICE = re.compile(r"\W*(?:or|oder|ou)\b", re.IGNORECASE)
 _MARKED = re.compile(
     r"\s*(?:#{1,6}\s|\*\*|__|[-=–—*]{2,})\s*([^\d]{1,80}?)\s*[#*_=–—-]*\s*", re.DOTALL
 )
@@ -135,7 +138,8 @@ _NUMBERED = re.compile(r"^\W*\d{1,2}[.)]\s+[^\W\d_]")
 _STEP_ALONE = re.compile(r"\W*(?:step|schritt|[ée]tape) \d+\W*", re.IGNORECASE)
 _STORY_WORDS = 12
 _AND_MORE = re.compile(
-    r"\b(?:plus|extra|more|and|und|et|mehr|sowie|noch|or|divided|some)\b|\+|&", re.IGNORECASE
+    r"\b(?:plus|extra|more|and|und|et|mehr|sowie|noch|or (?:more|so|extra)|divided|some)\b|\+|&",
+    re.IGNORECASE,
 )
 _COUNTING = frozenset({"a", "an", "one", "ein", "eine", "einen", "einem", "einer", "un", "une"})
 _STEP_WORDS = 7
@@ -151,10 +155,15 @@ def understand_line(text: str, pantry: Pantry) -> Reading | SetAside:
         return set_aside("heading")
     if _FACTS.search(text) or _is_step(text) or is_nutrition(text) or yield_in(text):
         return set_aside("not_food")
-    if is_furniture(text):
+    if is_furniture(text) or _ANOTHER_CHOICE.match(text):
         return set_aside("note")
+    label = _LABELLED.match(text)
+    if label is not None and _is_step(label[2]):
+        return set_aside("not_food")
+    if label is not None and is_finish(label[1]):
+        return set_aside("for_serving")
     try:
-        reading = read_line(untangled(text, pantry), pantry)
+        reading = read_line(untangled(_unlabelled(text, label, pantry), pantry), pantry)
         if _is_beside_whole(text):
             return set_aside("for_serving")
         if _is_story(text, reading):
@@ -163,6 +172,14 @@ def understand_line(text: str, pantry: Pantry) -> Reading | SetAside:
         return set_aside("not_food") if not is_food and _NOT_FOOD.search(text) else reading
     except UnreadableLine as unreadable:
         return _why_unread(text, unreadable, pantry)
+
+
+def _unlabelled(text: str, label: re.Match[str] | None, pantry: Pantry) -> str:
+    """Return a line without a label that names no food: "Teig: 250 g Mehl", "Optional: nuts"."""
+    if label is None or not label[2].strip():
+        return text
+    words = TokenLine(label[1])
+    return text if find_name(words, 0, len(words), pantry) is not None else label[2]
 
 
 def _is_beside_whole(text: str) -> bool:
@@ -238,7 +255,7 @@ def _is_step(text: str) -> bool:
 
 
 def _why_unread(text: str, unreadable: UnreadableLine, pantry: Pantry) -> SetAside:
-    if _NOT_FOOD.search(text):
+    if _NOT_FOOD.search(text) or (_KITCHEN.search(text) and not weighs_out(text)):
         return set_aside("not_food")
     line = TokenLine(text)
     measures = any(_opens_amount(line, at) for at in range(len(line)))
@@ -261,7 +278,11 @@ def _why_unread(text: str, unreadable: UnreadableLine, pantry: Pantry) -> SetAsi
 
 def _is_sentence(text: str) -> bool:
     """Tell whether a line ends as sentences do and weighs nothing out: a step, a thought."""
-    return text.rstrip().endswith((".", "!")) and len(text.split()) > 5 and not weighs_out(text)
+    words = text.split()
+    if not text.rstrip().endswith((".", "!")) or len(words) <= 5:
+        return False
+    speaks = len(words) > _STORY_WORDS and not any(c.isnumeric() for c in " ".join(words[:3]))
+    return speaks or not weighs_out(text)
 
 
 def weighs_out(text: str) -> bool:

@@ -23,7 +23,8 @@ _VAGUE_WORDS: dict[tuple[str, Fraction], str] = {
     ("g", Fraction(5)): "splash splashes drizzle drizzles dab dabs spritzer filet trait traits",
     ("g", Fraction(2)): "fläschchen",
     ("tsp", Fraction(2)): "dessertspoon dessertspoons dessertspoonful dsp",
-    ("ml", Fraction(200)): "glass glasses glas verre verres",
+    ("ml", Fraction(200)): "glass glasses glas gläser verre verres becher bechers",
+    ("ml", Fraction(125)): "pot pots",
     ("ml", Fraction(250)): "tasse tassen tasses mug mugs",
     ("ml", Fraction(350)): "bol bols",
 }
@@ -35,7 +36,9 @@ OF_STRENGTH = _set(
 """After a percentage they say of what: 70% cocoa solids, 3,5 % Fett."""
 
 VAGUE_UNITS = frozenset(word for words in _VAGUE_WORDS.values() for word in words.split())
-VAGUE_ALONE = VAGUE_UNITS - _set("ball balls kugel kugeln boule boules shot shots")
+VAGUE_ALONE = VAGUE_UNITS - _set(
+    "ball balls kugel kugeln boule boules shot shots pot pots becher bechers glas glass glasses"
+)
 """Those of them that mean one where no number stands before."""
 
 _UNIT_WORDS: dict[tuple[str, Fraction], str] = {
@@ -87,11 +90,13 @@ PACKETS = _set(
     " päckchen pckg pck päck packung packungen pkt p tütchen tüte tüten beutel paquet paquets"
 )
 """Names for one and the same paper packet."""
+PACKETS_ALONE = _set("päckchen pckg pck päck tütchen sachet envelope")
+"""Those that mean one where no number stands before."""
 
 PACKS = PACKETS | _set(
     "stick sticks can cans tin tins jar jars box boxes bag bags block blocks bar bars tub tubs"
     " carton cartons bottle bottles container containers square squares sheet sheets pat pats"
-    " cube cubes würfel dose dosen becher boîte boîtes pot pots brique briques tablette tablettes"
+    " cube cubes würfel dose dosen boîte boîtes brique briques tablette tablettes"
 )
 
 # Around a number ----------------------------------------------------------------------------------
@@ -114,7 +119,7 @@ NEXT_TO_NOTHING = _set(
 )
 """Of the vague measures those that no dough hangs on."""
 JOINTS = _set("+ plus and & und et")
-CHOICES = _set("or / = | oder ou bzw beziehungsweise")
+CHOICES = _set("or / = | oder ou bzw beziehungsweise alternativ alternative remplaçable")
 """What stands between two ways to say one amount, and between two ingredients to choose from."""
 
 EACH = _set("each apiece")
@@ -150,7 +155,8 @@ HANDLING = _set(
     " getrennt verquirlt verquirltes gehäuft gehäufter gestrichen gestrichene gestrichener"
     " zimmertemperatur raumtemperatur stückchen stücke flöckchen würfeln"
     " mou mous molle fondu fondue fondus ramolli ramollie pommade froid froide froids tiède tièdes"
-    " chaud chaude tamisé tamisée tamisés haché hachée hachés râpé râpée râpés coupé coupée coupés"
+    " tiédi tiédie très bien peu chaud chaude tamisé tamisée"
+    " tamisés haché hachée hachés râpé râpée râpés coupé coupée coupés"
     " dés morceaux battu battus fouetté température ambiante frais fraîche moulu moulue"
     " moulus bombée"
     " bombées rase rases à en entiers entières refroidi refroidie refroidis mondées mondés"
@@ -172,6 +178,9 @@ SILENT = _set(
     " as your favorite favourite free-range free range cage-free pasture-raised farm farm-fresh bio"
     " bio-qualität aus der die das den dem vom zum zur mit le la les un une ein eine einer"
     " eines einen"
+    " je jeweils ganze ganzer ganzes ganzen süsse gestossene gestossen super super-fine roasted"
+    " natural raw refined unrefined virgin geputzt geputzte bester gewürfelter unbehandelt"
+    " unbehandelte unbehandelter unbehandelten unwaxed solid solid-pack nach geschmack"
     " bien grösse gr m ferme plein air élevés élevées label rouge qualité calibre"
     " frz deutsche deutscher"
     " dunkel dunkle dunkler dunkles hell helle heller helles mini extra-fine extrafein entier"

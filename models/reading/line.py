@@ -30,7 +30,7 @@ from models.reading.refusals import (
     too_much,
     unknown_ingredient,
 )
-from models.reading.remarks import Subject, judge
+from models.reading.remarks import Subject, is_in_brackets, judge
 from models.reading.segments import Phrase, Segment, divide
 from models.reading.several import written_out
 from models.reading.shares import Share, name_in, name_share
@@ -71,6 +71,8 @@ def read_line(text: str, pantry: Pantry) -> Reading:
     for share, of in zip(counted, weighed, strict=True):
         before = parts.get(share.known.name, Part(share.known, Fraction(0)))
         parts[share.known.name] = Part(share.known, before.grams + of.grams)
+        if share.companion is not None:
+            parts.setdefault(*_companion(share, doubts))
     amount = Amount(
         tuple(parts.values()),
         tuple(term for of in weighed for term in of.terms),
@@ -79,6 +81,23 @@ def read_line(text: str, pantry: Pantry) -> Reading:
     if amount.grams > MOST:
         raise too_much(line.text)
     return Reading(_main([share.known for share in counted]), amount, gravest(doubts))
+
+
+def _companion(share: Share, doubts: list[Uncertain]) -> tuple[str, Part]:
+    """Return the part of a second food that has no amount of its own, and doubt it.
+
+    Of two spices each has the amount; of anything else the second is named and weighs nothing.
+    """
+    first, second = share.known, share.companion
+    assert second is not None
+    grams = Fraction(0)
+    if {first.role, second.role} <= {"flavour", "salt"}:
+        grams = weigh(share.segment.quantities, second).grams
+        doubts.append(_several_doubt((first.name, second.name)))
+    else:
+        said = f"No amount is given for {second.name}; it was counted as 0 g. "
+        doubts.append(Uncertain.of("several", said + "Give it a line if it matters."))
+    return second.name, Part(second, grams)
 
 
 def _together(readings: list[Reading]) -> Reading:
@@ -212,7 +231,8 @@ def _settle_other_names(line: TokenLine, share: Share, pantry: Pantry) -> list[U
             continue
         piece = fold(line.between(other.start, other.end)) == share.known.unit_name
         if other.ingredient.name != share.known.name and not piece:
-            if phrase.follows == 0 or phrase.follows not in segment.offered:
+            offered = phrase.follows in segment.offered or is_in_brackets(line, phrase.start)
+            if phrase.follows == 0 or not offered:
                 raise second_ingredient(share.known, other.ingredient)
             choice = f"The choice of {other.ingredient.name} was set aside; "
             doubts.append(Uncertain.of("alternative", f"{choice}{share.known.name} was read."))

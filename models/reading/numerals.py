@@ -59,6 +59,7 @@ _SHARES = {
     }.items()
     for word in words.split()
 }
+_PLURAL_SHARES = frozenset(word for word in _SHARES if word.endswith("s"))
 _ARTICLES = frozenset({"a", "an"})
 _AND = frozenset({"and", "&"})
 _MIXING = DASHES | _AND | {"+"}
@@ -120,7 +121,8 @@ def _single(line: TokenLine, at: int) -> Numeral | None:
         _refuse_exponent(line, at)
         return _fraction(line, at) or _whole_and_part(line, at, _decimal(line, at))
     if kind == "word":
-        return _share_word(line, at) or _words(line, at)
+        alone = line[at].plain not in _PLURAL_SHARES  # pecan halves are no number
+        return (_share_word(line, at) if alone else None) or _words(line, at)
     return None
 
 

@@ -15,7 +15,8 @@ _OPENINGS: tuple[tuple[Stretch, str], ...] = (
         "ingredients",
         r"(?:the |list of )?ingredients?(?: list| needed)?|you(?:'ll|’ll| will)? need|what"
         r" you(?:'ll|’ll| will)? need"
-        r"|shopping list|(?:die )?zutaten(?:liste)?|das brauch(?:t ihr|st du|en sie)|einkaufsliste"
+        r"|shopping list|la liste de courses"
+        r"|(?:die )?zutaten(?:liste)?|das brauch(?:t ihr|st du|en sie)|einkaufsliste"
         r"|(?:les |liste des )?ingr[ée]dients?|il vous faut|ce qu[’']il faut",
     ),
     (
@@ -42,7 +43,7 @@ _OPENINGS: tuple[tuple[Stretch, str], ...] = (
         r"|hinweise?|tipps?|anmerkungen?|n[äa]hrwerte?(?: pro .{1,30})?|kommentare?|bewertungen"
         r"|aufbewahrung"
         r"|k[üu]chenger[äa]te|utensilien|variationen?|zubeh[öo]r|astuces?|conseils?|remarques?"
-        r"|ustensiles|mat[ée]riel"
+        r"|(?:la )?liste des ustensiles|ustensiles|mat[ée]riel"
         r"|valeurs nutritionnelles|commentaires?|conservation|variantes?|notes? du chef",
     ),
 )
@@ -55,7 +56,11 @@ _OPENING = {
     for stretch, words in _OPENINGS
 }
 _FURNITURE = re.compile(
-    r"★|☆|⭐|^\W*(?:print|pin\b(?! of)|jump to|rate|review|share|save|subscribe|sign up|follow|tag"
+    r"★|☆|⭐|^\W*(?:(?:mon|tues|wednes|thurs|fri|satur|sun)day\b,?.*\d{4}"
+    r"|(?:\d{1,2}\.? )?(?:january|february|march|april|may|june|july|august|september|october"
+    r"|november|december|januar|februar|märz|mai|juni|juli|oktober|dezember|janvier|février|mars"
+    r"|avril|juin|juillet|août|septembre|octobre|novembre|décembre)\b.{0,12}\d{4}\W*$"
+    r"|print|pin\b(?! of)|jump to|rate|review|share|save|subscribe|sign up|follow|tag"
     r"|click|watch"
     r"|scroll|cook mode|keep screen|ad(?:vertisement)?\b|sponsored|affiliate|this post|as an|did"
     r" you"

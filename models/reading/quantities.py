@@ -18,6 +18,7 @@ from models.reading.kitchen_words import (
     HEAT_TIME_LENGTH,
     HEDGES,
     NO_AMOUNT_AFTER,
+    PACKETS_ALONE,
     PACKS,
     PIECES,
     PINCH_GRAMS,
@@ -109,7 +110,8 @@ def read_quantity(line: TokenLine, at: int, *, bare: bool) -> Quantity | None:
     if start == at and (line[at - 1].plain in NO_AMOUNT_AFTER or _is_inside_word(line, at)):
         return None
     _refuse_negative(line, at)
-    if line[start].plain in PINCHES or (start <= 2 and line[start].plain in VAGUE_ALONE):
+    alone = VAGUE_ALONE | PACKETS_ALONE
+    if line[start].plain in PINCHES or (start <= 2 and line[start].plain in alone):
         numeral: Numeral | None = Numeral(Fraction(1), start)
     else:
         numeral = read_numeral(line, start)

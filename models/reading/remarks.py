@@ -29,6 +29,7 @@ from models.reading.kitchen_words import (
     HANDLING,
     HEAT_TIME_LENGTH,
     HEDGES,
+    JOINTS,
     MAKES_ANOTHER,
     OF_STRENGTH,
     PACKS,
@@ -39,6 +40,7 @@ from models.reading.kitchen_words import (
     UNCOUNTED,
 )
 from models.reading.tokens import BRACKETS, DASHES, TokenLine
+from models.reading.units import read_unit
 from models.usda_foods import names_a_food
 
 _SILENT_MARKS = frozenset(",.;:…·•*'\"’‘“”◦▪▢□☐&+") | DASHES | BRACKETS
@@ -46,6 +48,8 @@ _BREAKS = frozenset(",;:")
 _CHOICE = CHOICES - {"=", "|"}
 _OPENS_CLAUSE = UNCOUNTED | _CHOICE
 _PURPOSES = frozenset({"for", "für", "pour", "zum", "zur"})
+_NOT = frozenset({"not", "nicht", "pas", "kein", "keine", "never"})
+_OPTIONAL = frozenset({"optional", "facultatif", "facultative", "optionnel", "optionnelle"})
 _OR_MORE = frozenset({"or", "oder", "ou", "more", "mehr", "plus"})
 _MORE_OR_LESS = frozenset({"so", "more", "less", "thereabouts", "mehr", "weniger", "plus", "moins"})
 _NOT_QUITE = frozenset({"not", "lightly"})
@@ -67,7 +71,7 @@ class Subject:
         if self.counted and self.ingredient.unit_name is not None:
             own += fold(self.ingredient.unit_name).split()
         if self.ingredient.unit_name in EGG_PIECES:
-            own.append("large")
+            own += ["large", "moyen", "moyenne", "moyens", "mittelgrosse", "mittlere"]
         return frozenset(own)
 
     @cached_property
@@ -81,7 +85,11 @@ def judge(
 ) -> list[Uncertain]:
     """Return the doubts in the tokens from `start` up to `end`, `before` the name or after it."""
     doubts: list[Uncertain] = []
+    choosing = False
     for opened, closed in _clauses(line, start, end):
+        if choosing and not any(line[at].kind == "number" for at in range(opened, closed)):
+            continue  # (ou d'amande, d'avoine): further choices
+        choosing = line[opened].plain in _CHOICE and is_in_brackets(line, opened)
         doubts += _judge_clause(line, opened, closed, subject, before=before)
     return doubts
 
@@ -106,6 +114,10 @@ def _judge_clause(
     words = [line[at].plain for at in range(start, end) if line[at].kind != "mark"]
     text, plain, name = line.between(start, end), " ".join(words), subject.ingredient.name
     choice = line[start].plain in _CHOICE
+    if not before and not _NOT.isdisjoint(words[:2]) and not words[0].startswith("k"):
+        return []  # (not pumpkin pie filling): what is not meant
+    if choice and all(_tells_flour_type(line, at) for at in range(start + 1, end)):
+        return []  # T45 ou T55: one flour
     if choice and before and plain in {"", "or", "oder", "ou"}:
         return []  # light or dark brown sugar: the words on both sides are judged for themselves
     numbered = any(line[at].kind == "number" for at in range(start, end))
@@ -143,7 +155,9 @@ def _judge_words(
             doubts.append(doubt)
         elif not _is_harmless(line, at, subject, before=before):
             unknown.append(at)
-    if unknown and not before and _is_chat(line, start, unknown):
+    if unknown and not before and _is_chat(line, unknown):
+        unknown = []
+    if unknown and not before and _lists_a_blend(line, unknown, subject):
         unknown = []
     if unknown:
         seen, name = quoted(line.between(unknown[0], unknown[-1] + 1)), subject.ingredient.name
@@ -157,9 +171,9 @@ def _known_doubt(line: TokenLine, at: int, subject: Subject, *, before: bool) ->
     word, ingredient = line[at].plain, subject.ingredient
     if _tells_filling(line, at, subject, before=before):
         return _filling(line, at, ingredient)
-    if word == "optional":
+    if word in _OPTIONAL:
         return Uncertain.of("optional", "The line says it is optional; it was counted.")
-    sized_spoon = word in SIZES and before and subject.by_volume and not subject.counted
+    sized_spoon = word in SIZES and before and read_unit(line, at + 1) is not None
     if (word in HEDGES and _hedges_an_amount(line, at, before=before)) or sized_spoon:
         return Uncertain.of("about", f"{quoted(word)} was set aside; the amount written counts.")
     if word in SIZES and subject.counted and not _is_cut_size(line, at, subject):
@@ -196,7 +210,9 @@ def _is_harmless(line: TokenLine, at: int, subject: Subject, *, before: bool) ->
         return True
     if not before and token.plain in AFTERWARDS and line[at + 1].kind != "number":
         return True
-    if token.plain in _EVERYDAY or (token.plain in SIZES and _is_cut_size(line, at, subject)):
+    if token.plain in _EVERYDAY:
+        return True
+    if token.plain in SIZES and (not subject.counted or _is_cut_size(line, at, subject)):
         return True
     if word_of_egg_size(line, at, subject):
         return True
@@ -227,7 +243,7 @@ LONGEST_CHAT = 40
 """Words in one bracket; what stands in a longer one is no aside."""
 
 
-def _is_chat(line: TokenLine, start: int, unknown: list[int]) -> bool:
+def _is_chat(line: TokenLine, unknown: list[int]) -> bool:
     """Tell whether words set apart behind a name are of no food: "(the real kind)"."""
     words = fold(" ".join(line[at].text for at in unknown)).split()
     return _is_set_apart(line, unknown[0]) and not any(
@@ -240,16 +256,32 @@ def _is_chat(line: TokenLine, start: int, unknown: list[int]) -> bool:
     )
 
 
-def _is_set_apart(line: TokenLine, at: int) -> bool:
-    """Tell whether a token stands in brackets, or after a comma or dash."""
+def _lists_a_blend(line: TokenLine, unknown: list[int], subject: Subject) -> bool:
+    """Tell whether words in brackets are spices that a blend of spices is made of."""
+    if subject.ingredient.role != "flavour" or not is_in_brackets(line, unknown[0]):
+        return False
+    named = (known_pantry().find(line[at].text) for at in unknown if line[at].plain not in JOINTS)
+    return all(one is not None and one.role == "flavour" for one in named)
+
+
+def is_in_brackets(line: TokenLine, at: int) -> bool:
+    """Tell whether a token stands in brackets."""
     depth = 0
     for near in range(at, max(-1, at - LONGEST_CHAT), -1):
-        text = line[near].text
-        depth += (text in {"(", "["}) - (text in {")", "]"})
-        dash = text in DASHES and not line.touches(near)
-        if depth > 0 or (depth == 0 and (text in _BREAKS or dash) and near > 0):
+        depth += (line[near].text in {"(", "["}) - (line[near].text in {")", "]"})
+        if depth > 0:
             return True
     return False
+
+
+def _is_set_apart(line: TokenLine, at: int) -> bool:
+    """Tell whether a token stands in brackets, or after a comma or dash."""
+    if is_in_brackets(line, at):
+        return True
+    return any(
+        line[near].text in _BREAKS or (line[near].text in DASHES and not line.touches(near))
+        for near in range(at, max(0, at - LONGEST_CHAT), -1)
+    )
 
 
 def _is_handling_by_its_ending(line: TokenLine, at: int) -> bool:
@@ -263,6 +295,8 @@ def _tells_filling(line: TokenLine, at: int, subject: Subject, *, before: bool) 
     word, role = line[at].plain, subject.ingredient.role
     if not subject.by_volume or role not in FILLED_ROLES or word in subject.own_words:
         return False
+    if word == "ground" and role == "flour":
+        return False  # almonds that are a flour are ground
     if word in FILLED_ALWAYS or (word in _NOT_QUITE and line[at + 1].plain == "packed"):
         return True
     return before and word in FILLED_BEFORE and not (word == "packed" and role == "sugar")
@@ -313,6 +347,6 @@ def _counts_its_pieces(line: TokenLine, at: int, subject: Subject) -> bool:
 
 def _tells_flour_type(line: TokenLine, at: int) -> bool:
     """Whether this is of the number that a flour has by its ash: Type 630, T 65."""
-    return line[at].plain in {"type", "typ", "t"} or (
-        line[at].kind == "number" and line[at - 1].plain in {"type", "typ", "t"}
-    )
+    if line[at].kind != "number":
+        return line[at].plain in {"type", "typ", "t"}
+    return line[at - 1].plain in {"type", "typ", "t", "ou", "oder", "or", "/"}

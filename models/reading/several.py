@@ -8,13 +8,16 @@ writing out: `models.reading.segments` divides them.
 import re
 
 from models.pantry import Pantry
-from models.reading.kitchen_words import UNITS
+from models.reading.kitchen_words import PACKETS, UNITS
+from models.reading.naming import find_name
+from models.reading.tokens import TokenLine
 
-_UNIT = "|".join(sorted(map(re.escape, (word for word in UNITS if len(word) > 1 or word in "gct")),
+_WORDS = {*UNITS, *PACKETS, "c. à s", "c. à c", "c. à soupe", "c. à café"}
+_UNIT = "|".join(sorted(map(re.escape, (word for word in _WORDS if len(word) > 1 or word in "gct")),
                         key=len, reverse=True))  # fmt: skip
 _AMOUNT = (
     r"(?:(?:a )?(?:pinch|dash|prise|pincée)(?: of)?|(?:\d+(?:[.,]\d+)?(?: \d+/\d+|/\d+)?"
-    r"|\d* ?[¼½¾⅓⅔⅛⅜⅝⅞]|an?|one|two|three|half an?|je)"
+    r"|\d* ?[¼½¾⅓⅔⅛⅜⅝⅞]|an?|one|two|three|half an?|je|eine?|une?|zwei|drei|deux|trois)"
     rf"(?: (?:heaping|scant|level|rounded|generous))?(?:[ -]?(?:{_UNIT})\.?)?)"
 )
 _EACH_FIRST = re.compile(
@@ -44,6 +47,10 @@ _JOINT = re.compile(
     r"\s*(?:,\s*(?:and|und|et|plus)?|;|/|\band\b|&|\+|\bund\b|\bet\b|\bplus\b)\s*", re.I
 )
 _AFTERWARDS = re.compile(r"\b(?:for|plus|to taste|or|oder|ou|pour|zum|für)\b", re.IGNORECASE)
+_OPENS_AMOUNT = re.compile(rf"\W*{_AMOUNT}(?=\W)", re.IGNORECASE)
+_AFTER_DASH = re.compile(r"\s+(?:\d|[¼½¾⅓⅔⅛]|une?\b|eine?\b)")
+MOST_LISTED = 20
+LONGEST_LIST = 800
 MOST_FOODS = 6
 LONGEST = 200
 _MADE_OF = re.compile(
@@ -58,8 +65,9 @@ _MADE_OF = re.compile(
 
 def written_out(text: str, pantry: Pantry) -> list[str]:
     """Return the lines that a line of several foods stands for; no line for any other."""
-    if len(text) > LONGEST:
-        return []
+    listed = _listed(text, pantry) if len(text) <= LONGEST_LIST else []
+    if listed or len(text) > LONGEST:
+        return listed
     found = _WITH.match(text) or _IN_WATER.match(text) or _MADE_OF.match(text)
     if found is not None:
         return [found["first"], found["second"]]
@@ -73,6 +81,37 @@ def written_out(text: str, pantry: Pantry) -> list[str]:
     if not amount or not 2 <= len(foods) <= MOST_FOODS or _AFTERWARDS.search(said):
         return []
     return [f"{amount} {_whole_name(food, foods[-1], pantry)}" for food in foods]
+
+
+def _listed(text: str, pantry: Pantry) -> list[str]:
+    """Return the foods of a line that lists several, each after its own amount; none for others.
+
+    "140 g butter (soft), 1 egg, 280 g flour": every part opens with an amount and names a food.
+    """
+    parts = [part.strip(" .") for part in _apart(text) if part.strip(" .")]
+    if not 2 <= len(parts) <= MOST_LISTED:
+        return []
+    for part in parts:
+        opened = _OPENS_AMOUNT.match(part)
+        if opened is None:
+            return []
+        name = TokenLine(part[opened.end() :])
+        if find_name(name, 0, len(name), pantry) is None:
+            return []
+    return parts
+
+
+def _apart(text: str) -> list[str]:
+    """Cut a line at the commas and strokes that stand in no brackets."""
+    parts, depth, start = [], 0, 0
+    for at, mark in enumerate(text):
+        depth += (mark in "([") - (mark in ")]")
+        decimal = mark == "," and text[at + 1 : at + 2].isdigit()
+        dash = mark in "–—-" and _AFTER_DASH.match(text, at + 1) is not None
+        if depth == 0 and (dash or (mark in ",;|•" and not decimal)):
+            parts.append(text[start:at])
+            start = at + 1
+    return [*parts, text[start:]]
 
 
 def _whole_name(food: str, last: str, pantry: Pantry) -> str:

@@ -13,6 +13,9 @@ from models.pantry import Pantry, fold
 from models.reading.doubts import Uncertain
 from models.reading.kitchen_words import (
     CHANGES_THE_FOOD,
+    FILLED_ALWAYS,
+    FILLED_BEFORE,
+    FIRMLY,
     FREE_FROM,
     HEAD_ENDS,
     JOINTS,
@@ -27,6 +30,8 @@ from models.reading.tokens import DASHES, Token, TokenLine
 from models.reading.unfamiliar import unfamiliar_food
 from models.usda_foods import names_a_food
 
+_FILLINGS = FILLED_BEFORE | FILLED_ALWAYS | FIRMLY
+
 
 @dataclass(slots=True)
 class Share:
@@ -36,6 +41,8 @@ class Share:
     ingredient: Ingredient | None = None
     spans: list[tuple[int, int]] = field(default_factory=list)
     doubt: Uncertain | None = None
+    companion: Ingredient | None = None
+    """Another food behind "and", without an amount of its own."""
 
     @property
     def known(self) -> Ingredient:
@@ -70,13 +77,23 @@ def _name_of_pieces(line: TokenLine, segment: Segment, counted: Phrase, pantry: 
 def _name_of_anything(line: TokenLine, segment: Segment, pantry: Pantry) -> Share:
     for phrase in segment.phrases:
         named = name_in(line, phrase, pantry)
+        if named is None and _names_something(line, phrase, segment):
+            return Share(segment)  # 200 ml liquid (milk, juice): what stands in brackets is no name
         if named is not None:
             share = _another_food(line, segment, phrase, named) or Share(
                 segment, named.ingredient, [(named.start, named.end)]
             )
-            _refuse_companion(line, share, phrase, pantry)
+            _find_companion(line, share, phrase, pantry)
             return share
     return Share(segment)
+
+
+def _names_something(line: TokenLine, phrase: Phrase, segment: Segment) -> bool:
+    """Tell whether words right behind the amount, brackets after them, are a name of their own."""
+    if phrase.follows != 0 or line[phrase.end].text not in {"(", "["} or len(segment.phrases) < 2:
+        return False
+    words = (line[at] for at in range(phrase.start, phrase.end) if line[at].kind == "word")
+    return not all(word.plain in NAMELESS | SIZES | _FILLINGS for word in words)
 
 
 def _another_food(line: TokenLine, segment: Segment, phrase: Phrase, named: Named) -> Share | None:
@@ -92,10 +109,21 @@ def _another_food(line: TokenLine, segment: Segment, phrase: Phrase, named: Name
     while start < named.start and line[start].plain in NAMELESS:
         start += 1
     role = named.ingredient.role if end == named.end else None
-    changing = [w for w in _folded(beside) if _makes_another(w, named.ingredient)]
+    changing = _changing(_folded(beside), named.ingredient)
     like = named.ingredient if role and FREE_FROM.issuperset(changing) else None
     found, doubt = unfamiliar_food(line.between(start, end), role, like)
     return Share(segment, found, [(start, end)], doubt)
+
+
+def _changing(words: list[str], ingredient: Ingredient) -> list[str]:
+    """Return the words that make another food of it; of "gluten free" only the two as one."""
+    free = {word for word in words if word in FREE_FROM}
+    return [
+        word
+        for word in words
+        if _makes_another(word, ingredient)
+        and (word in free or not any(word in one for one in free))
+    ]
 
 
 def _makes_another(word: str, ingredient: Ingredient) -> bool:
@@ -117,14 +145,18 @@ def _folded(tokens: Sequence[Token]) -> list[str]:
     return [*words, *(a + b for a, b in pairwise(words))]
 
 
-def _refuse_companion(line: TokenLine, share: Share, phrase: Phrase, pantry: Pantry) -> None:
-    """Refuse "1 tsp each cinnamon and ginger", which would lose the ginger."""
+def _find_companion(line: TokenLine, share: Share, phrase: Phrase, pantry: Pantry) -> None:
+    """Note the ginger of "1 tsp cinnamon and ginger"; refuse one of eggs, which come in pieces."""
     after = share.spans[-1][1]
     if line[after].plain not in JOINTS or after >= phrase.end:
         return
     other = find_name(line, after + 1, phrase.end, pantry)
-    if other is not None and other.ingredient.name != share.known.name:
+    if other is None or other.ingredient.name == share.known.name:
+        return
+    if not share.segment.quantities or "egg" in (share.known.role, other.ingredient.role):
         raise second_ingredient(share.known, other.ingredient)
+    share.companion = other.ingredient
+    share.spans.append((after, other.end))
 
 
 def name_in(line: TokenLine, phrase: Phrase, pantry: Pantry) -> Named | None:

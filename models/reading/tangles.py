@@ -19,7 +19,7 @@ _INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060\u2066-\u2069\uf
 
 _NUT_OF_BUTTER = re.compile(r"\bnoi(?:x|sette) de beurre", re.IGNORECASE)
 _LIST_NUMBER = re.compile(r"^\s*\d{1,2}[.)]\s+(?=[\d½¼¾⅓⅔⅛])")
-_CELLS = re.compile(r"^\s*\|?\s*([\d½¼¾⅓⅔⅛][^|]{0,30}?)\s*\|\s*")
+_CELLS = re.compile(r"^\s*\|?\s*([\d½¼¾⅓⅔⅛][^|]{0,30}?)\s*\|\s*(?![\d½¼¾⅓⅔⅛])")
 _FULLWIDTH = {0xFF01 + at: 0x21 + at for at in range(94)}
 """Figures and letters as wide as a Chinese sign, and what they stand for."""
 
@@ -29,6 +29,11 @@ _MORE_OF_IT = re.compile(
     re.IGNORECASE,
 )
 _PIECE_ALONE = re.compile(r"(\boeufs?\b.*|\bœufs?\b.*)(\bjaunes?|\bblancs?)\s*$", re.IGNORECASE)
+_SIZED_EGGS = re.compile(
+    r"\b(eier|ei|eggs?|œufs?|oeufs?)(?: entiers?)?[ ,(]+"
+    r"(?:(?:größe|grösse|gr\.?|taille|calibre|size)\s*(?:L|XL)|(?<=\()(?:L|XL)|gros calibre)\b\)?",
+    re.IGNORECASE,
+)
 _SPACES = re.compile(r"\s")
 _ENDINGS = re.compile(r"(?<=\w)\((?:n|en|e|s|es|er)\)")
 _FRUITS = {"zitrone": "lemon", "citron": "lemon", "orange": "orange", "lemon": "lemon",
@@ -44,13 +49,26 @@ _FRUIT_FIRST = re.compile(
     r"(?P<said>[^\d+]{0,40}?(?:zest|rind|juice|schale|abrieb|saft|zeste|jus)[^\d+]*)$",
     re.IGNORECASE,
 )
-_COUNTS = {"einer halben": "1/2", "einer": "1", "eine": "1", "zwei": "2", "un demi": "1/2",
+_SEEDS = re.compile(
+    r"^\W*(?:(?:das |les |the )?(?:ausgekratztes |ausgeschabtes |scraped )?"
+    r"(?:mark|grains?|graines|seeds) )(?:von |aus |of |from |de |d['’])?"
+    r"(?=(?:\d|[½¼¾]|einer|eine|zwei|une|an?|one|half)\b.{0,25}"
+    r"(?:vanill|gousse))",
+    re.IGNORECASE,
+)
+"""Opens the seeds of a vanilla bean, which weigh nothing beside the bean."""
+_COUNTS = {"einer halben": "1/2", "einer": "1", "eine": "1", "zwei": "2", "zweier": "2",
+           "un demi": "1/2",
            "une demi": "1/2", "un": "1", "une": "1", "half a": "1/2", "a": "1", "an": "1",
            "one": "1", "two": "2"}  # fmt: skip
+_GRATED = (
+    r"(?:finement|fein|râpée?s?|frisch|grated|finely|bio|non|traitée?s?|gerieben\w*|abgerieben\w*)"
+)
 _OF_A_FRUIT = re.compile(
     r"^\W*(?:[\w-]+ ){0,4}?(?:le |les |la |the )?(schale|abrieb|saft|zeste|jus|zest|rind|juice)s?"
-    r"(?: von| of|,? de)?(?: d['’])?\s*(?:d['’])?"
-    r"(einer halben|einer|eine|zwei|un demi|une demi|un|une|half an?|an?|one|two|[\d/½¼¾]+)[ -]"
+    rf"(?: {_GRATED}){{0,3}}(?: von| of|,? de)?(?: d['’])?\s*(?:d['’])?"
+    r"(einer halben|einer|eine|zweier|zwei|un demi|une demi|un|une|half an?|an?|one|two"
+    r"|[\d/½¼¾]+)[ -]"
     r"(?:(?:bio-?|unbehandelten?|unwaxed|organic|large|small|medium|gros|grosse|petit)[ -]?)*"
     r"(zitrone|citron vert|citron|orange|lemon|limette|lime)n?s?\b(?P<rest>.*)$",
     re.IGNORECASE,
@@ -70,9 +88,11 @@ def untangled(text: str, pantry: Pantry) -> str:
         return f"{number}{unit} {word}"
 
     text = _GLUED.sub(apart, text)
+    text = _SEEDS.sub("", text.rstrip(" |"))
     text = _OF_A_FRUIT.sub(_fruit_last, _ENDINGS.sub("", text))
     text = _FRUIT_FIRST.sub(_part_last, text)
     text = _MORE_OF_IT.sub("", _YEAST_PACKET.sub(r"\1levure sèche", text))
+    text = _SIZED_EGGS.sub("Eier Größe L", text)
     text = _PIECE_ALONE.sub(r"\1\2 d'œuf", text)
     return _SUM.sub(r"\1\2 \5 + \4 \5", text)
 

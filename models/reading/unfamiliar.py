@@ -26,7 +26,8 @@ _FAMILIES: dict[Role, str] = {
     "fat": "butter shortening margarine fat oil beurre huile fett",
     "sugar": "sugar zucker sucre sweetener",
     "syrup": "syrup sirup sirop molasse melasse",
-    "liquid": "milk milch lait cream sahne creme yogurt yoghurt joghurt drink juice saft jus",
+    "liquid": "liquid flussigkeit liquide milk milch lait cream sahne creme yogurt yoghurt joghurt"
+    " drink juice saft jus",
     "egg": "egg ei oeuf",
 }
 _FAMILY_OF = {word: role for role, words in _FAMILIES.items() for word in words.split()}

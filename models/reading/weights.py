@@ -30,6 +30,7 @@ PACKET_GRAMS = {
     "orange zest": Fraction(6),
     "cornstarch": Fraction(40),
     "gelatin": Fraction(9),
+    "candied fruit": Fraction(100),
 }
 """Grams in the packets that German shops sell; common practice, no source."""
 
@@ -64,7 +65,7 @@ def weigh(quantities: list[Quantity], ingredient: Ingredient) -> WeighedQuantity
         if (grams := _grams_of_all(quantity, ingredient)) is not None
     ]
     if not known:
-        raise _unweighable(quantities[0].terms[0], ingredient)
+        return _part_of_a_cup(quantities[0], ingredient)
     counts, grams = min(known, key=lambda pair: _rank(pair[0]))
     said_twice = len(known) > 1 and counts.by_weight
     sure = (one for one in counts.doubts if not (said_twice and one.code == "about"))
@@ -78,6 +79,9 @@ def weigh(quantities: list[Quantity], ingredient: Ingredient) -> WeighedQuantity
     terms = tuple(_in_pieces(term, ingredient) for term in counts.terms)
     if any(term.unit in SACHETS and ingredient.name in SACHET_GRAMS for term in counts.terms):
         terms = (Term(grams, "g"),)
+    elif any(_counts_packets(term, ingredient) for term in counts.terms):
+        said = f"A packet of {ingredient.name} was taken to be meant."
+        doubts.append(Uncertain.of("vague", f"{said} Give grams to be exact."))
     elif any(
         term.unit in PACKETS and not _is_its_piece(term.unit, ingredient) for term in counts.terms
     ):
@@ -88,6 +92,19 @@ def weigh(quantities: list[Quantity], ingredient: Ingredient) -> WeighedQuantity
         doubts.append(Uncertain.of("vague", f"{said} Give grams to be exact."))
     volume = () if contradicted else _volume_beside(counts, known)
     return WeighedQuantity(counts, terms, grams, tuple(doubts), volume)
+
+
+def _part_of_a_cup(quantity: Quantity, ingredient: Ingredient) -> WeighedQuantity:
+    """Read "1/4 coconut oil" as of a cup, with a doubt; raise UnreadableLine for anything else."""
+    term, cup = quantity.terms[0], ingredient.grams_per_cup
+    whole_pieces = term.unit or term.quantity >= 1 or ingredient.unit_name
+    if cup is None or whole_pieces or len(quantity.terms) > 1:
+        raise _unweighable(term, ingredient)
+    cups = Term(term.quantity, "cup")
+    said = f"{number_words(term.quantity)} was taken to be of a cup. Write the unit."
+    doubts = (*quantity.doubts, Uncertain.of("vague", said))
+    grams = grams_of(term.quantity, "cup", ingredient) or Fraction(0)
+    return WeighedQuantity(replace(quantity, terms=[cups]), (cups,), grams, doubts)
 
 
 def _volume_beside(counts: Quantity, known: list[tuple[Quantity, Fraction]]) -> tuple[Term, ...]:
@@ -130,7 +147,7 @@ def _grams_of_term(term: Term, ingredient: Ingredient) -> Fraction | None:
         return grams_of(term.quantity, term.unit, ingredient)
     if term.unit in SACHETS and ingredient.name in SACHET_GRAMS:
         return SACHET_GRAMS[ingredient.name] * term.quantity
-    if _is_its_piece(term.unit, ingredient):
+    if _is_its_piece(term.unit, ingredient) or _counts_packets(term, ingredient):
         return grams_of(term.quantity, "each", ingredient)
     if term.unit in PACKETS:
         one = PACKET_GRAMS.get(ingredient.name)
@@ -149,6 +166,11 @@ def _is_its_piece(unit: str, ingredient: Ingredient) -> bool:
     if not unit:
         return piece not in PACKS
     return fold(unit) in fold(piece).split() or (unit in PACKETS and piece in PACKETS)
+
+
+def _counts_packets(term: Term, ingredient: Ingredient) -> bool:
+    """Whether a bare count is one of packets: 1 Vanillezucker, 1 levure chimique."""
+    return not term.unit and ingredient.unit_name in PACKETS
 
 
 def _in_pieces(term: Term, ingredient: Ingredient) -> Term:

@@ -17,11 +17,21 @@ from models.reading.aside import (
     set_aside,
     weighs_out,
 )
+from models.reading.kitchen_words import PACKETS, UNITS
 from models.reading.line import Reading
 from models.reading.page_words import Stretch, is_furniture, opens, yield_in
 from models.reading.parts import Understood, flour_in, parts_of, without_other_parts
 
 LONGEST_TITLE = 120
+LONGEST_FOOD = 12
+"""Words of a line that names a food under its amount."""
+_BULLETS = " \t-–—•*◦▪▢□☐"
+_UNITS = "|".join(sorted(map(re.escape, (*UNITS, *PACKETS)), key=len, reverse=True))
+_AMOUNT_ALONE = re.compile(
+    rf"\W*(?:\d+(?:[.,]\d+)?(?: \d+/\d+|/\d+)?|\d* ?[¼½¾⅓⅔⅛])(?: ?[-–] ?\d+)? ?(?:{_UNITS})\.?\s*",
+    re.IGNORECASE,
+)
+_OPENS_WITH_FOOD = re.compile(r"[\W_]*(?:[^\W\d_]{3,}|plus\b|d['’])")
 _BULLET = re.compile(r"^\s*[-–—−]\s*(?=[\w½¼¾⅓⅔⅛])")
 
 
@@ -72,6 +82,23 @@ def without_bullets(texts: Sequence[str]) -> list[str]:
     """Return the lines without dashes that open several of them: a list, and no amounts below 0."""
     listed = sum(_BULLET.match(text) is not None for text in texts) > 1
     return [_BULLET.sub("", text) if listed else text for text in texts]
+
+
+def with_amounts_above(texts: Sequence[str], fixed: Sequence[bool]) -> tuple[list[str], set[int]]:
+    """Return the lines with an amount that stands alone above its food put before the food.
+
+    Pages that lay amounts and foods out in boxes of their own are pasted so. Also where the amounts
+    stood: what they said is read one line further down.
+    """
+    joined, spent = list(texts), set()
+    for at, text in enumerate(texts[:-1]):
+        under = texts[at + 1]
+        if fixed[at] or fixed[at + 1] or not _AMOUNT_ALONE.fullmatch(text):
+            continue
+        if under.strip() and len(under.split()) <= LONGEST_FOOD and _OPENS_WITH_FOOD.match(under):
+            joined[at + 1] = f"{text.strip()} {under.strip(_BULLETS)}"
+            spent.add(at)
+    return joined, spent
 
 
 def _stretches(texts: Sequence[str], understood: Sequence[Understood]) -> list[Stretch | None]:

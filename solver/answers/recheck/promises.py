@@ -267,7 +267,7 @@ class Promises:
         if not same(outcome.batch_factor, self.factor):
             yield f"the batch's factor is not {outcome.batch_factor}"
         yield from piece_faults(self.brief, outcome, sum(x.grams for x in self.lines))
-        if outcome.allergens != allergens_of(self.dough, self.brief.recipe.unread):
+        if outcome.allergens != allergens_of(self.dough, self.brief.recipe.unsettled):
             yield "the allergens are not those of the lines"
         yield from self._window_faults()
 
