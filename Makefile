@@ -23,7 +23,7 @@ serve: install  ## serve on 127.0.0.1:8000
 	$(PY) -m service serve
 
 test: install  ## run the tests, a process a core (PYTEST_ARGS adds options)
-	$(PY) -m pytest -n auto --dist loadfile $(PYTEST_ARGS)
+	$(PY) -m pytest -n auto --dist loadfile --no-loadscope-reorder $(PYTEST_ARGS)
 
 check: install  ## lint, types, the one arrow between packages, recorded examples
 	$(VENV)/bin/ruff check .

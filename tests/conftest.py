@@ -1,6 +1,7 @@
 """Doughs and briefs that many tests share, each with a sentence on what it is."""
 
 import json
+import os
 from typing import Any
 
 import pytest
@@ -11,8 +12,36 @@ from models.brief import Brief
 from tests.service.databases import database as database
 from tests.service.databases import database_url as database_url
 
+LONGEST_FIRST = (
+    "end_to_end/test_runs_survive",
+    "end_to_end/test_page",
+    "end_to_end",
+    "published/test_solvers_agree",
+    "solver/test_brute_force",
+    "service/runs",
+    "properties",
+)
+"""Parts of the names of long files: begun last, one of them would leave a core idle."""
+
 settings.register_profile("formhold", deadline=None)  # a busy machine is no failure
 settings.load_profile("formhold")
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Keep the order as it is drawn, but for the longest files."""
+
+    def place(item: pytest.Item) -> int:
+        found = (at for at, part in enumerate(LONGEST_FIRST) if part in item.nodeid)
+        return next(found, len(LONGEST_FIRST))
+
+    items.sort(key=place)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """One more than there are cores: some tests wait for a server more than they work."""
+    return len(os.sched_getaffinity(0)) + 1
 
 
 def brief_of(value: dict[str, Any]) -> Brief:

@@ -14,11 +14,11 @@ import ast
 import os
 import random
 import shutil
-import signal
 import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
@@ -65,14 +65,25 @@ _OPERATORS: dict[type, type] = {
 _NAMES = {"min": "max", "max": "min", "floor": "ceil", "ceil": "floor", "any": "all", "all": "any"}
 
 
-def faults_in(source: str) -> Iterator[tuple[str, str]]:
-    """Yield where a fault is and the source that has it, one after the other."""
+class Fault(NamedTuple):
+    """What is changed, the source that has it, and whether it is inside of a function."""
+
+    where: str
+    source: str
+    inside: bool
+
+
+def faults_in(source: str) -> Iterator[Fault]:
+    """Yield each fault, one after the other."""
     tree = ast.parse(source)
+    bodies = [node.body for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)]
+    inside = {id(node) for body in bodies for line in body for node in ast.walk(line)}
     for at, node in enumerate(_changeable(tree)):
         for how in _faults_of(node):
             spoilt = ast.parse(source)
             how(_changeable(spoilt)[at])
-            yield f"line {node.lineno}: {ast.unparse(node)[:60]}", ast.unparse(spoilt)
+            where = f"line {node.lineno}: {ast.unparse(node)[:60]}"
+            yield Fault(where, ast.unparse(spoilt), id(node) in inside)
 
 
 def _changeable(tree: ast.Module) -> list[ast.AST]:
@@ -113,51 +124,60 @@ def scratch_copy(folder: Path) -> Path:
     return folder
 
 
-class ForkedTests:
-    """The tests of a folder, run again and again beside this process."""
+class Watch:
+    """The tests nearest to a module, which see its faults or do not."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, file: str) -> None:
+        self._module = file.removesuffix(".py").replace("/", ".")
+        self._spoilt = folder / "spoilt.py"
+        self._of = {way: self._started(way, folder, file) for way in ("loaded", "fresh")}
+
+    def _started(self, way: str, folder: Path, file: str) -> "subprocess.Popen[str]":
         script = ROOT / "tests/benchmarks/forked_tests.py"
-        environment = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "OPENBLAS_NUM_THREADS": "1"}
-        self._process = subprocess.Popen(
-            [sys.executable, str(script)],
+        return subprocess.Popen(
+            [sys.executable, str(script), way, *NEAREST[file]],
             cwd=folder,
-            env=environment,
+            env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "OPENBLAS_NUM_THREADS": "1"},
             text=True,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
         )
 
-    def see(self, tests: tuple[str, ...]) -> bool:
-        """Tell whether a test fails, or never ends."""
-        self._process.stdin.write(" ".join(tests) + "\n")
-        self._process.stdin.flush()
-        status = int(self._process.stdout.readline())
-        assert status in (0, 1, 2, 4, -signal.SIGALRM), f"pytest ended with {status}"
-        return status != 0
+    def sees(self, source: str, *, inside: bool) -> bool:
+        """Tell whether a test fails, or never ends, with `source` for the module."""
+        self._spoilt.write_text(source)
+        process = self._of["loaded" if inside else "fresh"]
+        process.stdin.write(f"{self._module} {self._spoilt}\n")
+        process.stdin.flush()
+        answer = process.stdout.readline()
+        assert answer in {"0\n", "1\n"}, "the tests cannot be run"
+        return answer == "1\n"
 
     def end(self) -> None:
-        self._process.stdin.close()
-        self._process.wait()
+        for process in self._of.values():
+            process.stdin.close()
+            process.stdout.close()
+            process.wait()
 
 
 @pytest.mark.benchmark
 @pytest.mark.parametrize("file", NEAREST)
-def test_faults_are_seen(file, tmp_path):
+def test_faults_are_seen(file, tmp_path, request):
     """How many of the faults of a file its nearest tests see, and which they do not."""
     many = os.environ.get("FORMHOLD_MUTANTS", "10")
-    folder, source = scratch_copy(tmp_path), (ROOT / file).read_text()
-    tests = ForkedTests(folder)
-    assert not tests.see(NEAREST[file]), "the tests must pass without a fault"
+    source = (ROOT / file).read_text()
+    watch = Watch(scratch_copy(tmp_path), file)
+    request.addfinalizer(watch.end)
+    for inside in (True, False):
+        assert not watch.sees(source, inside=inside), "the tests must pass without a fault"
     faults = list(faults_in(source))
     if many != "all" and int(many) < len(faults):
         faults = random.Random(file).sample(faults, int(many))
-    survivors = []
-    for where, spoilt in faults:
-        (folder / file).write_text(spoilt)
-        if not tests.see(NEAREST[file]):
-            survivors.append(where)
-            print(f"\n  survives: {where}", end="", flush=True)
-    tests.end()
-    seen = len(faults) - len(survivors)
-    print(f"\n{file}: {seen} of {len(faults)} faults seen ({100 * seen / len(faults):.0f} %)")
+    print(f"\n{file}")
+    seen = 0
+    for fault in faults:
+        if watch.sees(fault.source, inside=fault.inside):
+            seen += 1
+        else:
+            print(f"  survives: {fault.where}", flush=True)
+    print(f"  {seen} of {len(faults)} faults seen ({100 * seen / len(faults):.0f} %)", flush=True)

@@ -4,7 +4,6 @@ Laws and doughs are made up by a seed; the chance is written out here once more,
 its definition, and shares nothing with the search.
 """
 
-import itertools
 import math
 from typing import NamedTuple
 
@@ -68,31 +67,33 @@ def made_up_law(rng: np.random.Generator) -> MadeUpLaw:
     )
 
 
-def chance_of(law: MadeUpLaw, grams: np.ndarray) -> float:
-    """Return the mean chance of one dough, from the definition of each draw."""
+def chances_of(law: MadeUpLaw, grams: np.ndarray) -> np.ndarray:
+    """Return the mean chance of each dough, a column of `grams`, from the definition of a draw."""
     solids, *things = grams
     percents = [100 * thing / solids for thing in things]
     soda, acid, potash, other = percents[7:]
-    chances = []
+    chances = np.zeros(len(solids))
     for i in range(DRAWS):
         heat = 0.262 * law.phi[i]
-        gas = other + min(
-            heat * soda + (0.524 - heat) * acid,
-            0.262 * (soda + acid),
-            0.524 * soda + 0.262 * potash,
-        )
+        warm, whole = heat * soda + (0.524 - heat) * acid, 0.262 * (soda + acid)
+        gas = other + np.minimum(np.minimum(warm, whole), 0.524 * soda + 0.262 * potash)
         ln_q = law.ln_q[i] + law.ln_q_per_gas[i] * gas
         bears = law.strain[i]
         for percent, slope, strain in zip(
             percents[:7], law.ln_q_slopes[i], law.strain_slopes[i], strict=True
         ):
-            ln_q += slope * percent
-            bears += strain * percent
-        flow = math.log1p(law.power[i] * math.exp(ln_q + law.ln_flow[i])) / law.power[i]
-        rise = law.rise[i] + law.rise_per_gas[i] * min(gas, 0.6)
+            ln_q = ln_q + slope * percent
+            bears = bears + strain * percent
+        flow = np.log1p(law.power[i] * np.exp(ln_q + law.ln_flow[i])) / law.power[i]
+        rise = law.rise[i] + law.rise_per_gas[i] * np.minimum(gas, 0.6)
         demand = law.bend + law.per_rise * rise + law.face[i] * flow
-        chances.append(1 / (1 + math.exp(-(demand - bears) / law.scatter[i])))
-    return float(np.mean(chances))
+        chances += 1 / (1 + np.exp(-(demand - bears) / law.scatter[i]))
+    return chances / DRAWS
+
+
+def chance_of(law: MadeUpLaw, grams: np.ndarray) -> float:
+    """Return the mean chance of one dough."""
+    return float(chances_of(law, grams[:, None])[0])
 
 
 # grams of solids, fat, oil, firm, butter, sugars, water, egg, soda, acid, potash, gas in a gram
@@ -135,20 +136,21 @@ def grams_of(limit: ChanceLimit, picks) -> np.ndarray:
     return sum(line[:, pick] for line, pick in zip(limit.substances, picks, strict=True))
 
 
+def every_sum(lines) -> np.ndarray:
+    """Return the sum over the lines of every combination of their options."""
+    total = np.zeros(1)
+    for line in lines:
+        total = np.add.outer(total, line)
+    return total.ravel()
+
+
 def least_by_trying(program: Program, limit: ChanceLimit) -> float | None:
-    sizes = [range(len(line)) for line in program.costs]
-    every = sorted(
-        itertools.product(*sizes),
-        key=lambda picks: sum(c[p] for c, p in zip(program.costs, picks, strict=True)),
-    )
-    for picks in every:
-        kept = all(
-            sum(c[p] for c, p in zip(row.coefficients, picks, strict=True)) <= row.at_most
-            for row in program.rows
-        )
-        if kept and chance_of(limit.law, grams_of(limit, picks)) <= limit.at_most:
-            return float(sum(c[p] for c, p in zip(program.costs, picks, strict=True)))
-    return None
+    grams = np.stack([every_sum(lines) for lines in zip(*limit.substances, strict=True)])
+    kept = chances_of(limit.law, grams) <= limit.at_most
+    for row in program.rows:
+        kept &= every_sum(row.coefficients) <= row.at_most
+    costs = every_sum(program.costs)[kept]
+    return float(costs.min()) if len(costs) else None
 
 
 def search_of(program: Program, limit: ChanceLimit, seconds_left=forever) -> ChanceSearch:
@@ -211,12 +213,11 @@ def test_tangents_lie_below_the_chance_of_every_dough_in_their_ranges(seed):
         for _ in range(5):
             at = substances[:, range(5), rng.integers(0, 5, size=5)].sum(axis=1)
             _, columns = sheets.tangent(case, at, ranges)
-            for picks in itertools.product(range(5), repeat=5):
-                grams = grams_of(limit, picks)
-                in_case = (case.rows @ grams <= 0).all()
-                if in_case and reduced[range(5), picks].sum() <= budget and rng.random() < 0.03:
-                    chance = chance_of(limit.law, grams)
-                    assert columns @ grams <= chance * grams[0] + 1e-6 * grams[0]
+            grams = np.stack([every_sum(lines) for lines in zip(*limit.substances, strict=True)])
+            looked_at = (case.rows @ grams <= 0).all(axis=0) & (every_sum(reduced) <= budget)
+            some = grams[:, looked_at]
+            chances = chances_of(limit.law, some)
+            assert (columns @ some <= chances * some[0] + 1e-6 * some[0]).all()
 
 
 def test_a_struck_deadline_keeps_the_answer_in_hand_and_a_bound():

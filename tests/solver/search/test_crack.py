@@ -2,12 +2,14 @@
 
 import json
 import math
+from functools import cache
 
 import pytest
 from pydantic import ValidationError
 
 from models.brief import Brief
 from models.errors import BadInput
+from models.outcome import Outcome
 from models.template import pieces_grams
 from solver.reformulate import reformulate
 from solver.search.judging import WeighedDough
@@ -40,6 +42,16 @@ ONE_PIECE = {
 """So little that each line has few amounts to choose from."""
 
 
+@cache
+def answered(brief: str) -> Outcome:
+    return reformulate(brief_of(json.loads(brief)))
+
+
+def outcome_of(brief) -> Outcome:
+    """Answer a brief; once, however many tests ask it."""
+    return answered(json.dumps(brief))
+
+
 def on_cylinder(thickness="3/16 in", wrap=150, **members):
     form = {"kind": "cylinder", "diameter_mm": "2 3/4 in", "wrap_degrees": wrap}
     return {
@@ -51,7 +63,7 @@ def on_cylinder(thickness="3/16 in", wrap=150, **members):
 
 def test_a_form_alone_implies_a_window():
     """The chance and the handling come from the form, and the answer keeps them as measured."""
-    outcome = reformulate(brief_of(on_cylinder()))
+    outcome = outcome_of(on_cylinder())
     assert outcome.outcome == "reformulated"
     assert {name: bound.source for name, bound in outcome.window.items()} == {
         "liquid_per_flour": "form",
@@ -66,7 +78,7 @@ def test_a_form_alone_implies_a_window():
 
 def test_the_ranges_hold_the_answer():
     """Each ratio of the answer lies in the range that the form leaves it."""
-    outcome = reformulate(brief_of(on_cylinder()))
+    outcome = outcome_of(on_cylinder())
     assert set(outcome.form.ranges) == {
         "flour_to_fat",
         "soda_equivalent_percent",
@@ -80,7 +92,7 @@ def test_the_ranges_hold_the_answer():
 def test_a_callers_bound_replaces_the_forms():
     """A wider chance and a ratio of one's own stand in the forms' place; the rest stays."""
     window = {"crack_chance_percent": {"max": 50}, "wet_per_flour": {"max": 2}}
-    outcome = reformulate(brief_of(on_cylinder(window=window)))
+    outcome = outcome_of(on_cylinder(window=window))
     assert outcome.window["crack_chance_percent"].source == "caller"
     assert outcome.window["wet_per_flour"].source == "caller"
     assert outcome.window["wet_per_flour"].min is None
@@ -94,7 +106,7 @@ def test_less_risk_costs_more(percent):
 
     def cost(at_most):
         window = {"crack_chance_percent": {"max": at_most}}
-        return reformulate(brief_of(on_cylinder(window=window))).cost.total
+        return outcome_of(on_cylinder(window=window)).cost.total
 
     assert cost(percent) >= cost(percent + 20)
 
