@@ -26,6 +26,7 @@ from models.reading.line import Reading, read_line
 from models.reading.naming import find_name
 from models.reading.numerals import read_numeral
 from models.reading.page_words import is_furniture, is_nutrition, opens, yield_in
+from models.reading.refusals import is_instruction
 from models.reading.tangles import untangled
 from models.reading.tokens import TokenLine
 from models.reading.units import read_unit
@@ -62,7 +63,7 @@ _FINISH = re.compile(
     r"|garnish\w*|egg ?wash|coatings?|dusting|finish(?:ing)?|assembl\w*|serving|to serve"
     r"|deko|creme|crème|cream|dorure|nappage|coating|dipping|drizzle|rolling|to brush"
     r"|zum (?:wälzen|bestreichen|bestreuen|verzieren|garnieren|ausrollen)|außerdem"
-    r"|buttercream|ganache|sauce|syrup for|caramel sauce|crumble|streusel"
+    r"|cinnamon[- ]sugar|buttercream|ganache|sauce|syrup for|caramel sauce|crumble|streusel"
     r"|glasur|guss|füllung|verzierung|dekoration|belag|glaçage|nappage|garniture|décor)\b",
     re.IGNORECASE,
 )
@@ -198,7 +199,7 @@ def _is_story(text: str, reading: Reading) -> bool:
     if reading.uncertain is None or reading.uncertain.code not in ("words", "unknown_food"):
         return False
     words = text.split()
-    return len(words) >= _STORY_WORDS and not any(c.isdigit() for c in " ".join(words[:3]))
+    return len(words) >= _STORY_WORDS and not any(c.isnumeric() for c in " ".join(words[:3]))
 
 
 def set_aside(code: AsideCode, message: str | None = None) -> SetAside:
@@ -263,13 +264,14 @@ def _why_unread(text: str, unreadable: UnreadableLine, pantry: Pantry) -> SetAsi
         return set_aside("for_serving")
     if _NOTE.search(text) and not (measures and text.lstrip().startswith("*")):
         return set_aside("note")
-    if _is_sentence(text):
+    if _is_sentence(text) or (is_instruction(line) and not weighs_out(text)):
         return set_aside("not_food")
     numbered = any(token.kind == "number" for token in line)
     if not numbered and any(token.plain in NEXT_TO_NOTHING for token in line):
         return set_aside("no_amount")
     vague = any(token.plain in VAGUE | PACKS | PINCHES for token in line)
-    if not measures and not vague:
+    opens_bare = not any(_opens_amount(line, at) for at in range(2)) and not weighs_out(text)
+    if (not measures and not vague) or (opens_bare and not vague and numbered):
         named = find_name(line, 0, len(line), pantry)
         long = len(text.split()) > _STEP_WORDS
         return set_aside("note" if long and named is None else "no_amount")

@@ -155,7 +155,7 @@ HANDLING = _set(
     " getrennt verquirlt verquirltes gehäuft gehäufter gestrichen gestrichene gestrichener"
     " zimmertemperatur raumtemperatur stückchen stücke flöckchen würfeln"
     " mou mous molle fondu fondue fondus ramolli ramollie pommade froid froide froids tiède tièdes"
-    " tiédi tiédie très bien peu chaud chaude tamisé tamisée"
+    " légèrement leicht glatt glattes tiédi tiédie très bien peu chaud chaude tamisé tamisée"
     " tamisés haché hachée hachés râpé râpée râpés coupé coupée coupés"
     " dés morceaux battu battus fouetté température ambiante frais fraîche moulu moulue"
     " moulus bombée"
@@ -253,6 +253,12 @@ MAKES_ANOTHER = _set(
     " unsweetened salted unsalted roasted fermented enriched flavored flavoured preserved pickled"
 )
 """Participles that say what a food is, and not what is done to it before it goes in."""
+
+ANOTHER_CHOSEN = _set(
+    "substitute substituted instead replace replaced swap sub use statt stattdessen ersetzen"
+    " ersetzt remplacer remplace remplacez verwenden nehmen"
+)
+"""In an aside they say that something else may be taken."""
 
 FREE_FROM = _set(
     "vegan vegane veganer veganes dairyfree nondairy milkfree nutfree soyfree eggfree eggless"

@@ -206,6 +206,9 @@ def _weigh(
         raise
     doubts += weighed.doubts
     counted = any(quantity.count is not None for quantity in segment.quantities)
+    if counted and share.known.name == "medium egg":
+        said = "A medium egg was taken at 44 g, as in the US; a European one holds 51 g."
+        doubts.append(Uncertain.of("size", said))
     subject = Subject(share.known, weighed.quantity.by_volume, counted)
     for quantity in segment.quantities:
         for start, end in quantity.said:

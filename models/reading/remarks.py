@@ -18,6 +18,7 @@ from models.reading.beside import is_beside
 from models.reading.doubts import Uncertain, quoted
 from models.reading.kitchen_words import (
     AFTERWARDS,
+    ANOTHER_CHOSEN,
     CHANGES_THE_FOOD,
     CHOICES,
     CUP_GRAMS_FILLED,
@@ -25,6 +26,7 @@ from models.reading.kitchen_words import (
     FILLED_ALWAYS,
     FILLED_BEFORE,
     FILLED_ROLES,
+    FREE_FROM,
     FRESH,
     HANDLING,
     HEAT_TIME_LENGTH,
@@ -239,6 +241,8 @@ def word_of_egg_size(line: TokenLine, at: int, subject: Subject) -> bool:
     }
 
 
+SHORTEST_THOUGHT = 5
+"""Words of an aside that is a thought and no name: which foods it speaks of changes nothing."""
 LONGEST_CHAT = 40
 """Words in one bracket; what stands in a longer one is no aside."""
 
@@ -246,6 +250,9 @@ LONGEST_CHAT = 40
 def _is_chat(line: TokenLine, unknown: list[int]) -> bool:
     """Tell whether words set apart behind a name are of no food: "(the real kind)"."""
     words = fold(" ".join(line[at].text for at in unknown)).split()
+    if len(words) >= SHORTEST_THOUGHT and _is_aside(line, unknown[0]):
+        changed = (FREE_FROM | ANOTHER_CHOSEN).intersection(words)
+        return not changed and not any(word.isdigit() for word in words)
     return _is_set_apart(line, unknown[0]) and not any(
         word in CHANGES_THE_FOOD
         or word in MAKES_ANOTHER
@@ -276,12 +283,15 @@ def is_in_brackets(line: TokenLine, at: int) -> bool:
 
 def _is_set_apart(line: TokenLine, at: int) -> bool:
     """Tell whether a token stands in brackets, or after a comma or dash."""
-    if is_in_brackets(line, at):
-        return True
-    return any(
-        line[near].text in _BREAKS or (line[near].text in DASHES and not line.touches(near))
-        for near in range(at, max(0, at - LONGEST_CHAT), -1)
-    )
+    near = range(at, max(0, at - LONGEST_CHAT), -1)
+    return _is_aside(line, at) or any(line[one].text in _BREAKS for one in near)
+
+
+def _is_aside(line: TokenLine, at: int) -> bool:
+    """Tell whether a token stands in brackets, or after a dash between blanks."""
+    near = range(at, max(0, at - LONGEST_CHAT), -1)
+    dashed = (line[one].text in DASHES and not line.touches(one) for one in near)
+    return is_in_brackets(line, at) or any(dashed)
 
 
 def _is_handling_by_its_ending(line: TokenLine, at: int) -> bool:

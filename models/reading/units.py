@@ -56,6 +56,8 @@ def _fluid_ounce(line: TokenLine, at: int) -> WrittenUnit | None:
 def _french_spoon(line: TokenLine, at: int) -> WrittenUnit | None:
     size = past_point(line, at + 1)
     spoon = FRENCH_SPOONS.get(line[size].plain)
+    if line[at - 1].text == "." and line[at].plain in {"s", "c"} and line.touches(at):
+        return WrittenUnit(FRENCH_SPOONS[line[at].plain], Fraction(1), past_point(line, at + 1))
     if line[at].plain != "à" or spoon is None:
         return None
     return WrittenUnit(spoon, Fraction(1), past_point(line, size + 1))

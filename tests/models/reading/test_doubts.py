@@ -23,6 +23,7 @@ DOUBTFUL = {
     "1,000 g - 1,200 g flour": ("number", 1100, '"1,000" was read as 1000'),
     "1 kg 1,200 g flour": ("number", 2200, '"1,200" was read as 1200'),
     "about 2 cups flour": ("about", 250, "exactly"),
+    "2 medium eggs": ("size", 88, "as in the US"),
     "a scant cup flour": ("about", 125, "scant"),
     "1 heaping tbsp sugar": ("about", Fraction(25, 2), "heaping"),
     "2 cups flour, or so": ("about", 250, "set aside"),

@@ -101,7 +101,6 @@ CERTAIN = {
     "2 large eggs": ("egg", 100, "2 eggs"),
     "2x large eggs": ("egg", 100, "2 eggs"),
     "3 (large) eggs": ("egg", 150, "3 eggs"),
-    "2 medium eggs": ("medium egg", 88, "2 eggs"),
     "1 egg, beaten": ("egg", 50, "1 egg"),
     "half an egg": ("egg", 25, "1/2 egg"),
     "a dozen eggs": ("egg", 600, "12 eggs"),
