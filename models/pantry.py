@@ -71,6 +71,7 @@ def _in_front(custom: tuple[Ingredient, ...], behind: Pantry) -> Pantry:
     return Pantry(custom, behind=behind)
 
 
+@lru_cache(maxsize=16384)
 def fold(name: str) -> str:
     """Return `name` as it is compared: no case, accents, punctuation or plural s."""
     plain = unicodedata.normalize("NFKD", name).casefold()

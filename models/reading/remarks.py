@@ -8,7 +8,7 @@ in silence.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from models.exact import exact
 from models.ingredient import Ingredient
@@ -58,6 +58,11 @@ _NOT_QUITE = frozenset({"not", "lightly"})
 _EVERYDAY = SILENT | HANDLING | PACKS | EACH | SAYING_NOTHING
 
 
+@lru_cache(maxsize=2048)
+def _words_of(names: tuple[str, ...]) -> frozenset[str]:
+    return frozenset(word for name in names for word in fold(name).split())
+
+
 @dataclass(frozen=True)
 class Subject:
     """What the remarks are about: the ingredient, and whether its cup or its pieces counted."""
@@ -79,7 +84,7 @@ class Subject:
     @cached_property
     def other_words(self) -> frozenset[str]:
         """The words of its other names, folded: "unbleached", "dark", "80 proof"."""
-        return frozenset(word for alias in self.ingredient.aliases for word in fold(alias).split())
+        return _words_of(self.ingredient.aliases)
 
 
 def judge(

@@ -5,6 +5,7 @@ rates are lower.
 """
 
 import csv
+import re
 import time
 from collections import Counter
 from pathlib import Path
@@ -23,55 +24,83 @@ pytestmark = pytest.mark.benchmark
 
 
 def judged_lines():
-    """Yield each line with its ingredient and grams, or why it is set aside, and its doubt."""
-    rows = csv.DictReader(
+    """Yield each row: the line, what is meant (an ingredient, or why it is set aside), its grams,
+    its doubt."""
+    yield from csv.DictReader(
         TABLE.read_text("utf-8").splitlines(), delimiter="\t", quoting=csv.QUOTE_NONE
     )
-    for row in rows:
-        yield row["line"], f"{row['meant']} {row['grams']}".strip(), row["doubt"]
 
 
 def told(text):
-    """Return what a line is taken for, and its doubt."""
+    """Return what a line is taken for with its grams, its doubt, and the food counted."""
     read = understand_line(text, known_pantry())
     if isinstance(read, SetAside):
-        return read.aside.code, ""
+        return read.aside.code, "", None
     doubt = read.uncertain.code if read.uncertain else ""
-    return f"{read.ingredient.name} {float(read.amount.grams):.6g}", doubt
+    return f"{read.ingredient.name} {float(read.amount.grams):.6g}", doubt, read.ingredient
 
 
-def test_rates_of_lines(capsys):
-    """Prints how many of our own lines are right, refused, silently wrong or doubted for"
-    " nothing."""
+def is_dangerous(meant, counted):
+    """Tell whether an allergen of what is meant is lost, or one invented."""
+    truth = known_pantry().find(meant)
+    if truth is None or counted is None:
+        return False
+    return set(counted.allergens_eu or ()) != set(truth.allergens_eu or ())
+
+
+def tally_of_lines():
     tally = Counter()
-    for text, meant, doubt in judged_lines():
-        said, doubted = told(text)
+    for row in judged_lines():
+        meant = f"{row['meant']} {row['grams']}".strip()
+        said, doubted, counted = told(row["line"])
         tally["lines"] += 1
-        tally["right"] += said == meant
-        tally["refused"] += said == "unread"
+        tally["right or rightly set aside"] += said == meant
         tally["silently wrong"] += said not in (meant, "unread") and not doubted
-        tally["doubted without need"] += said == meant and bool(doubted) and not doubt
-    with capsys.disabled():
-        print(f"\n{tally['lines']} lines judged by hand")
-        for what in ("right", "refused", "silently wrong", "doubted without need"):
-            print(f"  {what:22} {100 * tally[what] / tally['lines']:6.2f} %")
+        tally["dangerous"] += is_dangerous(row["meant"], counted)
+        tally["right"] += said == meant and counted is not None
+        tally["doubted"] += said == meant and bool(doubted) and not row["doubt"]
+    return tally
 
 
-def test_rates_of_recipes(capsys):
-    """Prints how many of our own recipes are answered with no line refused."""
+def test_rates(capsys):
+    """Prints the table of rates: lines right, silently wrong, dangerous, doubted for nothing, and
+    recipes without a refusal."""
+    tally = tally_of_lines()
     pasted = pasted_recipes()
-    whole = sum(1 for one in pasted if not read_recipe(RecipeText(text=one.text)).unread)
-    with capsys.disabled():
-        print(
-            f"\n{len(pasted)} recipes pasted: {100 * whole / len(pasted):.1f} % without a refusal"
+    whole = sum(not read_recipe(RecipeText(text=one.text)).unread for one in pasted)
+    rows = [
+        (f"{what} of {tally['lines']} lines", tally[what] / tally["lines"], target)
+        for what, target in (
+            ("right or rightly set aside", "at least 97"),
+            ("silently wrong", "at most 0.3"),
+            ("dangerous", "0"),
         )
+    ]
+    doubted = tally["doubted"] / tally["right"]
+    rows += [
+        (
+            f"answered without a refusal of {len(pasted)} recipes",
+            whole / len(pasted),
+            "at least 95",
+        ),
+        (f"doubted without need of {tally['right']} right lines", doubted, "at most 5"),
+    ]
+    with capsys.disabled():
+        print()
+        for what, share, target in rows:
+            print(f"  {what:52} {100 * share:7.2f} %   target {target} %")
+
+
+def with_another_number(text, added):
+    """Return a line with its first number another one, so that nobody has read it before."""
+    return re.sub(r"\d{1,3}", lambda found: str(int(found[0]) + added), text, count=1)
 
 
 def test_lines_a_second(capsys):
-    """Prints lines read a second on one core, no line ever seen before."""
+    """Prints lines read a second on one core, no amount of a food read twice."""
     pasted = pasted_recipes()
     texts = [
-        "\n".join(f"{text} {n}" if text.strip() and n % 2 else text for text, _ in one.lines)
+        "\n".join(with_another_number(text, n) for text, _ in one.lines)
         for n in range(RECIPES_READ // len(pasted))
         for one in pasted
     ]
@@ -80,4 +109,5 @@ def test_lines_a_second(capsys):
     lines = sum(len(read_recipe(RecipeText(text=text)).lines) for text in texts)
     took = time.process_time() - started
     with capsys.disabled():
-        print(f"\n{len(texts)} recipes, {lines} lines: {lines / took:,.0f} lines a second")
+        print(f"\n  {len(texts)} recipes, {lines} lines: {lines / took:,.0f} lines a second")
+        print("  target at least 1,500 lines a second a core")
