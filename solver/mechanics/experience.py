@@ -13,11 +13,20 @@ from models.form import AnyForm, Cone, Cylinder, Dome, FlatPanel, FlatRound, Lea
 from models.formula import Formula
 from models.target import Target
 from solver.mechanics.belief import Draws, untried
-from solver.mechanics.dough import Substances, gas_percent, state_of, substances_of
+from solver.mechanics.dough import (
+    REFERENCE_FAT,
+    REFERENCE_SUGARS,
+    REFERENCE_WATER,
+    Substances,
+    gas_percent,
+    state_of,
+    substances_of,
+)
 
 MOST_LN_GROWTH_SD = 1.0
 """Rolled doughs lie at 0.62 to 0.97; a no-fat dough at 1.2, pastry 1.3, drop cookies 1.6."""
 MOST_GAS_PERCENT = 0.8
+USUAL_PERCENT = {"fat": REFERENCE_FAT, "sugars": REFERENCE_SUGARS, "water": REFERENCE_WATER}
 LEAST_SOLIDS_SHARE = 0.3
 LEAST_RADIUS_PER_THICKNESS = 4.0
 LEAST_SIZE_PER_THICKNESS = 6.0
@@ -46,17 +55,22 @@ def _of_the_substances(substances: Substances, draws: Draws) -> Iterator[str]:
     with np.errstate(over="ignore", invalid="ignore"):
         state = state_of(substances, False, draws)
         gas = float(gas_percent(substances, 0.7))
-        spread = float(np.std(state.ln_growth))
     if not all(np.isfinite(part).all() for part in state):
         yield "its amounts are beyond any sum"
         return
+    raised = gas > MOST_GAS_PERCENT
+    # Where there is too much gas it spreads the draws by itself; the rest may be usual.
+    rest = substances._replace(soda=0.0, acid=0.0, potash=0.0, gas=0.0) if raised else substances
+    spread = float(np.std(state_of(rest, False, draws).ln_growth))
     if spread > MOST_LN_GROWTH_SD:
-        percent = {
-            n: 100 * getattr(substances, n) / substances.solids for n in ("fat", "sugars", "water")
-        }
+        percent = {n: 100 * getattr(substances, n) / substances.solids for n in USUAL_PERCENT}
         told = ", ".join(f"{name} {value:.0f} %" for name, value in percent.items())
-        yield f"it is unlike a rolled butter or honey dough: to its flour, {told}"
-    if gas > MOST_GAS_PERCENT:
+        usual = ", ".join(f"{value:.0f}" for value in USUAL_PERCENT.values())
+        yield (
+            f"it is unlike a rolled butter or honey dough: to its flour, {told}, where such doughs "
+            f"lie about {usual}"
+        )
+    if raised:
         yield f"its leavening gives {gas:.2g} % gas; nothing is known beyond {MOST_GAS_PERCENT} %"
     if (state.crack_strain <= 0).any():
         yield "its fat leaves it nothing that it would bear"
