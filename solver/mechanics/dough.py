@@ -37,7 +37,10 @@ LIMITS_OF_THE_MODEL: tuple[str, ...] = (
     "until pieces are baked on the form.",
     "Chilling acts on flow only, and whether it helps at all is not certain. A cold sheet cracks "
     "when it is bent; that is not in the chance.",
-    "Soda left over after baking softens a dough beyond its gas; that is not in it.",
+    "How the kind of a fat, egg and the thickness of a sheet act beyond what was measured is "
+    "judgement, and so is the acid of cocoa and brown sugar.",
+    "Soda left over after baking softens a dough beyond its gas; that is not in it. Wetter doughs "
+    "were measured to bake thicker; why is not explained.",
     "Nuts, chips and fruit stiffen a sheet a little and start cracks; they are not in it.",
     "How much doughs of another family spread is not explained; the order within one recipe is "
     "what this is for.",

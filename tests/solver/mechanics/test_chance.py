@@ -95,6 +95,12 @@ def test_a_dough_beyond_the_belief_has_words(changes, said):
     assert not unusual(dough(), target())
 
 
+def test_too_much_gas_is_told_by_itself():
+    """Six times the soda says nothing against the fat, the sugars and the water."""
+    (words,) = unusual(dough(**{"baking soda": 60}), target())
+    assert "gas" in words
+
+
 def test_a_form_too_tight_for_its_sheet_has_words():
     """A sheet bent round less than four times its thickness is beyond experience."""
     assert "four times" in unusual(dough(), target(6.0, diameter_mm=40))[0]
