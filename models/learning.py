@@ -11,7 +11,7 @@ from pydantic import PrivateAttr
 from models.catalogue import Identity
 from models.form import Form
 from models.trial_scales import Handling
-from models.value import EstimatedPercent, Percent, Value
+from models.value import EstimatedPercent, Value
 
 
 class Baked(Value):
@@ -89,5 +89,5 @@ class KitchenEstimate(Value):
     pieces: int
     rounds: int
     untried_percent: UntriedPercent
-    tally_share_percent: Percent
+    tally_share_percent: EstimatedPercent
     words: str

@@ -43,6 +43,6 @@ class Lessons(Value):
     words: str
     trials: tuple[TrayLesson, ...]
     calibration: tuple[Calibrated, ...]
-    tally_share_percent: Percent
+    tally_share_percent: EstimatedPercent
     left_out: int
     svg: str

@@ -13,7 +13,7 @@ from models.errors import refusal
 from models.learning import KitchenEstimate
 from models.recipe import Recipe
 from models.target import Target
-from models.value import EstimatedPercent, Value
+from models.value import Estimate, EstimatedPercent, Value
 
 Preference = Literal["safer", "closer"]
 NextStep = Literal["bake", "publish", "not_with_this_dough"]
@@ -74,7 +74,7 @@ class NextBake(Value):
     flat_round: str | None
     texture_cost: float
     holds_percent: EstimatedPercent
-    worth: float
+    worth: Estimate
     bake_costs: float
     others: tuple[OtherWay, ...]
     would_have_to_give: tuple[str, ...]

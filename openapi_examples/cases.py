@@ -287,7 +287,14 @@ CASES: tuple[Case, ...] = (
         {"briefs": [LANTERN, lantern(limits={"keep": ["honey"]})]},
     ),
     Case("home", "Where to look next", "GET", "/", headers={"Accept": "application/json"}),
-    look("metrics", "What the service has been doing", "/metrics"),
+    Case(
+        "page",
+        "The calculator page with the answer to its form",
+        "POST",
+        "/",
+        "recipe=300+g+flour%0A150+g+butter",
+        {"Content-Type": "application/x-www-form-urlencoded"},
+    ),
     look("livez", "The service is up", "/livez"),
     look("readyz", "The service can solve", "/readyz"),
     Case(

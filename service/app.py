@@ -2,7 +2,7 @@
 
 import logging
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import ExitStack, asynccontextmanager
 from functools import cache, partial
 from importlib.metadata import PackageNotFoundError, version
 
@@ -33,6 +33,7 @@ from service.routes import (
     ingredients,
     kitchens,
     measures,
+    notices,
     page,
     questions,
     recipes,
@@ -41,6 +42,8 @@ from service.routes import (
 )
 from service.runs.engine import RunEngine
 from service.runs.local import LocalEngine
+from service.runs.notices import NoticeSender
+from service.runs.outside import Allowed
 from service.runs.postgres import QueueEngine
 from service.settings import Settings
 from service.store.answered import forget_old
@@ -62,6 +65,7 @@ ROUTES = (
     bench,
     exchange,
     runs,
+    notices,
     page,
 )
 UNCOUNTED_ROUTES = (health, home)
@@ -110,6 +114,7 @@ def _wire(settings: Settings, runs: RunEngine | None) -> Wiring:
         database,
         RateLimits(settings, database if counts_with_others else None),
         runs or run_engine(settings, database),
+        NoticeSender(database, Allowed.read(settings.notify_hosts)),
         metrics,
         SharedMetrics(metrics, database) if counts_with_others else None,
     )
@@ -161,17 +166,27 @@ _TAGS = [
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     wired: Wiring = app.state.wiring
     await run_in_threadpool(_prepare_store, wired)
-    if wired.can_store:
-        wired.runs.start()
+    try:
+        if wired.can_store:
+            wired.runs.start()
+            wired.notices.start()
+            if wired.shared_metrics is not None:
+                wired.shared_metrics.start()
+        await rehearse(wired)
+        yield
+    finally:
+        await run_in_threadpool(_close, wired)
+
+
+def _close(wired: Wiring) -> None:
+    """Let everything finish what it is at, whatever has ended the service."""
+    with ExitStack() as closing:  # the last first; one that fails keeps none from closing
+        closing.callback(wired.database.close)
+        closing.callback(wired.pool.close)
         if wired.shared_metrics is not None:
-            wired.shared_metrics.start()
-    await rehearse(wired)
-    yield
-    await run_in_threadpool(wired.runs.close)
-    if wired.shared_metrics is not None:
-        await run_in_threadpool(wired.shared_metrics.close)
-    wired.pool.close()
-    wired.database.close()
+            closing.callback(wired.shared_metrics.close)
+        closing.callback(wired.notices.close)
+        closing.callback(wired.runs.close)
 
 
 def run_engine(settings: Settings, database: Database) -> RunEngine:

@@ -19,6 +19,7 @@ import httpx
 
 from models.brief_batch import MOST_BRIEFS, BriefAnswer
 from models.catalogue import Catalogue
+from models.notice import Notice
 from models.outcome import Outcome
 from models.run import Run, RunBrief, RunItem
 from models.run_changes import AppliedRun
@@ -162,6 +163,11 @@ class Formhold:
         """Yield what came of each recipe of a run that is done, in the catalogue's order."""
         for line in self._lines("GET", f"/v1/runs/{run_id}/items?format=ndjson"):
             yield RunItem.model_validate_json(line)
+
+    def tell_of_run(self, run_id: str, url: str, secret: str) -> Notice:
+        """Have the end of a run told to `url`, signed with `secret` (`service.runs.notices`)."""
+        told = self.send("PUT", f"/v1/runs/{run_id}/notice", json={"url": url, "secret": secret})
+        return Notice.model_validate_json(self._good(told).content)
 
     def apply_run(self, run_id: str, recipes: Sequence[str] | None = None) -> AppliedRun:
         """Take over what a run proposes, for all recipes that it moved or for those named."""

@@ -60,6 +60,10 @@ class Settings:
     trusted_proxies: str = "127.0.0.1"
     """Addresses and networks, with commas between, of proxies that say whom they ask for."""
 
+    notify_hosts: str = ""
+    """Hosts and networks, with commas between, that may be told of a run's end; by a private
+    address only where it, or its network, is listed."""
+
     single_user: bool | None = None
     """Whether whoever asks without a key is the one person who works here; where this is not said,
     they are if the service listens on the loopback alone."""

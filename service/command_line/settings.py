@@ -55,6 +55,12 @@ OPTIONS = {
         "addresses",
         "proxies whose X-Forwarded-For is believed, with commas between; networks too",
     ),
+    "notify_hosts": Option(
+        "--notify-hosts",
+        "hosts",
+        "may be told of a run's end: names, *.names, and networks for private ones",
+        "nobody",
+    ),
     "processes": Option(
         "--processes", "processes", "how many answer; --workers are shared out among them"
     ),

@@ -97,10 +97,15 @@ def read_csv(body: bytes) -> Iterator[Told]:
     delimiter = (
         ";" if text.partition("\n")[0].count(";") > text.partition("\n")[0].count(",") else ","
     )
+    reader = csv.DictReader(io.StringIO(text, newline=""), delimiter=delimiter)
     try:
-        rows = list(csv.DictReader(io.StringIO(text, newline=""), delimiter=delimiter))
+        rows = list(reader)
     except csv.Error as wrong:
         yield Told(1, None, None, None, f"cannot be divided into cells ({wrong})")
+        return
+    if "recipe" not in (reader.fieldnames or ()):
+        known = ", ".join(COLUMNS)
+        yield Told(1, None, None, None, f"begins with no row that names the columns: {known}")
         return
     trays: dict[str, list[tuple[int, dict[str, str]]]] = {}
     for number, row in enumerate(rows, start=2):

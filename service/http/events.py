@@ -30,19 +30,21 @@ def tell_events(
 ) -> Response:
     """Return a stream of how `run` comes on, as `find` finds it.
 
-    To a caller who has `seen` the last event there is nothing left to say: 204, which ends a
-    browser's asking again.
+    A caller who comes back with the id of an event that was `seen` hears no more of that one; after
+    any other id, of this run or none, the stream begins with how things stand. To one who has seen
+    the last event there is nothing left to say: 204, which ends a browser's asking again.
     """
     if run.is_over and seen == _name(run):
         return Response(status_code=204, headers=_HEADERS)
-    events = _events(run, find, is_closing)
+    events = _events(run, find, seen, is_closing)
     return StreamingResponse(events, headers=_HEADERS, media_type="text/event-stream")
 
 
 async def _events(
-    run: Run, find: Callable[[], Run], is_closing: Callable[[], bool]
+    run: Run, find: Callable[[], Run], seen: str | None, is_closing: Callable[[], bool]
 ) -> AsyncIterator[bytes]:
-    yield _event(run)
+    if seen != _name(run):
+        yield _event(run)
     said_at = time.monotonic()
     while not run.is_over and not is_closing():
         await asyncio.sleep(LOOK_EVERY_SECONDS)

@@ -10,6 +10,7 @@ from models.catalogue import NewCatalogue, NewRecipe, RecipeRevision
 from models.kitchen import NewKitchen
 from models.learning import InKitchen
 from models.next_bake import NextBakeRequest
+from models.notice import NewNotice
 from models.run import RunBrief, RunTitle
 from models.run_changes import ApplyRun
 from models.trial import Trial
@@ -28,6 +29,7 @@ STORED: tuple[type[Value], ...] = (
     RunBrief,
     RunTitle,
     ApplyRun,
+    NewNotice,
 )
 
 _PROBLEMS = {

@@ -6,6 +6,7 @@ give, the links from what is made to what can be done with it, and the recorded 
 
 import tomllib
 from collections.abc import Iterator
+from copy import deepcopy
 from importlib.resources import files
 from typing import Any
 
@@ -31,7 +32,7 @@ _OF_COUNTED = (429, 500, 503)
 
 def document(app: FastAPI, pairs: Pairs | None = None) -> Json:
     """Return the OpenAPI document of `app` with `pairs`, those on file unless told."""
-    written = get_openapi(
+    of_routes = get_openapi(
         title=app.title,
         version=app.version,
         summary=app.summary,
@@ -40,6 +41,7 @@ def document(app: FastAPI, pairs: Pairs | None = None) -> Json:
         tags=app.openapi_tags,
         separate_input_output_schemas=False,
     )
+    written = deepcopy(of_routes)  # parts of it are the routes' own
     asked = (q.asked for q in QUESTIONS)
     described: tuple[type[Value], ...] = (*asked, *STORED, BriefBatch, BriefAnswer, Problem)
     _, inputs = models_json_schema([(v, "validation") for v in described], ref_template=_REF)

@@ -12,6 +12,7 @@ from service.http.rate_limits import RateLimits
 from service.http.shared_metrics import SharedMetrics
 from service.http.solve_pool import SolvePool
 from service.runs.engine import RunEngine
+from service.runs.notices import NoticeSender
 from service.settings import Settings
 from service.store.database import Database
 
@@ -27,6 +28,7 @@ class Wiring:
     database: Database
     rates: RateLimits
     runs: RunEngine
+    notices: NoticeSender
     metrics: Metrics
     shared_metrics: SharedMetrics | None
     """Where several processes answer for the service."""

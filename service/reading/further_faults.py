@@ -29,6 +29,8 @@ _STAND_INS: dict[str, Any] = {
     "window": {},
     "target": {"form": {"kind": "flat_round", "diameter_mm": 60}, "thickness_mm": 4},
 }
+_VARIANTS = "edits"
+"""Without one of its members an edit would be one of another kind; it is set aside whole."""
 _SET_ASIDE = object()
 
 
@@ -74,7 +76,7 @@ def _set_aside(request: Any, place: Place, lines_at_fault: list[str]) -> None:
     elif place[0] == "target" or (place[0] == "window" and len(place) == 1):
         request[place[0]] = copy.deepcopy(_STAND_INS[place[0]])
     else:
-        holder, step = _deepest(request, place)
+        holder, step = _deepest(request, place[:2] if place[0] == _VARIANTS else place)
         if isinstance(holder, list) and isinstance(step, int):
             holder[step] = _SET_ASIDE
         elif isinstance(holder, dict):

@@ -51,7 +51,10 @@ class ReportQuery(Value):
 
 
 def _files(kinds: Iterable[str]) -> dict[str, Any]:
-    return {kind.partition(";")[0]: {"schema": {"type": "string"}} for kind in kinds}
+    text, records = {"type": "string"}, {"type": "array", "items": {"type": "object"}}
+    return {
+        kind.partition(";")[0]: {"schema": records if "ld+json" in kind else text} for kind in kinds
+    }
 
 
 def _sending(kinds: Iterable[str]) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 import logging
 from collections.abc import Callable
 from functools import partial
+from typing import Any
 
 from fastapi import APIRouter, Request, Response
 from starlette.concurrency import run_in_threadpool
@@ -13,6 +14,7 @@ from service.deadline import Deadline
 from service.http.answering import solve
 from service.http.bodies import receive_body
 from service.http.negotiation import HTML, JSON, prefers_page
+from service.http.openapi import problems
 from service.http.wiring import wiring
 from service.page.fields import Fields
 from service.page.page import Page, whole_page
@@ -24,6 +26,16 @@ log = logging.getLogger("formhold.page")
 router = APIRouter(tags=["reference"])
 
 FORM = "application/x-www-form-urlencoded"
+
+
+_TEXT = {"schema": {"type": "string"}}
+_A_PAGE: dict[str, Any] = {HTML: _TEXT}
+
+
+def _refusals(*statuses: int) -> dict[int | str, dict[str, Any]]:
+    """Return the problems that a page may be answered with, told in the page itself."""
+    told = problems(*statuses)
+    return {status: {**problem, "content": _A_PAGE} for status, problem in told.items()}
 
 
 class Home(Value):
@@ -39,7 +51,7 @@ class Home(Value):
     operation_id="getHome",
     summary="Where to look next",
     response_model=Home,
-    responses={200: {"content": {HTML: {"schema": {"type": "string"}}}}},
+    responses={200: {"content": _A_PAGE}, **_refusals(422, 429, 500, 503)},
 )
 async def get_home(request: Request) -> Response:
     """Answer the addresses to begin with; a browser gets the calculator page."""
@@ -49,9 +61,16 @@ async def get_home(request: Request) -> Response:
     return await _page(request, request.url.query.encode())
 
 
-@router.post("/", include_in_schema=False)
+@router.post(
+    "/",
+    operation_id="askPage",
+    summary="Ask by the page's form",
+    response_class=Response,
+    responses={200: {"content": _A_PAGE}, **_refusals(408, 413, 415, 422, 429, 500, 503)},
+    openapi_extra={"requestBody": {"required": True, "content": {FORM: _TEXT}}},
+)
 async def post_home(request: Request) -> Response:
-    """Answer the page with what its form asks."""
+    """Answer the calculator page with what its form asks; what goes wrong stands in the page."""
     try:
         body = await receive_body(request, wiring(request).settings, FORM)
     except Refused as refused:

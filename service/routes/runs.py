@@ -109,7 +109,7 @@ async def start_run(request: Request, caller: CallerId, key: IdempotencyKey) -> 
     summary="List the runs",
     response_model=RunList,
     dependencies=[Depends(each_once)],
-    **describe_showing(),
+    **describe_showing(404),
 )
 def list_runs(request: Request, caller: CallerId, asked: Annotated[RunQuery, Query()]) -> Response:
     """List runs and how far they have come, the oldest first, over one catalogue or all; a Link

@@ -11,9 +11,12 @@ from pydantic import ValidationError
 
 from models.errors import Fault, pointer
 from models.formula import Formula
-from models.limits import positions_of
+from models.limits import Limits, positions_of
+from models.pantry import known_pantry
 from models.recipe import Recipe
 from models.run import RunBrief
+
+Place = tuple[int | str, ...]
 
 MOST_SEARCHED = 2_000
 """So many recipes are read for a name (a second or two); past that it is given the benefit."""
@@ -21,28 +24,40 @@ MOST_SEARCHED = 2_000
 
 def misspelt_names(brief: RunBrief, recipes: Iterable[dict[str, Any] | None]) -> Iterator[Fault]:
     """Yield a fault for each name in the limits of `brief` that fits none of `recipes`."""
-    wanted: dict[tuple[int | str, ...], str] = {
-        ("limits", "keep", i): name for i, name in enumerate(brief.limits.keep)
-    }
-    changed = brief.limits.max_change_percent
-    wanted |= {("limits", "max_change_percent", name): name for name in changed}
+    wanted = _names(brief.limits)
     read = 0
     for written in recipes if wanted else ():
         formula = _formula(written)
         if formula is None:
             continue
         read += 1
-        recipe, weighed = formula
-        wanted = {
-            place: name
-            for place, name in wanted.items()
-            if not positions_of(name, weighed, recipe.pantry)
-        }
+        wanted = {place: name for place, name in wanted.items() if not _fits(place, name, *formula)}
         if not wanted or read == MOST_SEARCHED:
             return
-    for place, name in wanted.items() if read else ():
-        message = f'"{name}" is in no recipe of this catalogue; check its spelling, or leave it out'
-        yield Fault(pointer=pointer(place), message=message)
+    for place, name in wanted.items():
+        if place[1] != "may_add" and read:
+            message = "is in no recipe of this catalogue; check its spelling, or leave it out"
+            yield Fault(pointer=pointer(place), message=f'"{name}" {message}')
+        elif place[1] == "may_add" and known_pantry().find(name) is None:
+            near = " or ".join(known_pantry().nearest(name))
+            hint = f"did you mean {near}?" if near else "GET /v1/ingredients?query= finds those"
+            yield Fault(pointer=pointer(place), message=f'"{name}" is no known ingredient; {hint}')
+
+
+def _names(limits: Limits) -> dict[Place, str]:
+    """Return every name in `limits` by where it stands."""
+    listed = {"keep": limits.keep, "may_add": limits.may_add}
+    names: dict[Place, str] = {
+        ("limits", member, at): name for member in listed for at, name in enumerate(listed[member])
+    }
+    return names | {("limits", "max_change_percent", n): n for n in limits.max_change_percent}
+
+
+def _fits(place: Place, name: str, recipe: Recipe, weighed: Formula) -> bool:
+    """Tell whether a name means something to `recipe`: to add, what it knows; else, what it has."""
+    if place[1] == "may_add":
+        return recipe.pantry.find(name) is not None
+    return bool(positions_of(name, weighed, recipe.pantry))
 
 
 def _formula(written: dict[str, Any] | None) -> tuple[Recipe, Formula] | None:

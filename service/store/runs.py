@@ -18,7 +18,7 @@ from service.store.identities import new_identity
 from service.store.moments import now
 from service.store.refusals import AtWork, NotThere, Stale
 from service.store.run_items import count_outcomes, recent_rate
-from service.store.tables import recipes, run_items, run_recipes, runs
+from service.store.tables import notices, recipes, run_items, run_recipes, runs
 
 CHUNK_RECIPES = 50
 """How many recipes make a chunk: few enough to share a small run, enough to make handing out a
@@ -247,7 +247,7 @@ def delete_run(
     if connection.execute(update(runs).where(*wanted).values(**change)).rowcount != 1:
         found = find_run(connection, caller, run_id)
         raise Stale(found.revision) if found.is_over else AtWork(run_id)
-    for rows in (run_items, run_recipes):
+    for rows in (run_items, run_recipes, notices):
         connection.execute(delete(rows).where(rows.c.run_id == run_id))
 
 

@@ -192,6 +192,19 @@ run_items = Table(
     Index("ix_run_items_outcome", "run_id", "outcome", "position"),
 )
 
+notices = Table(
+    "notices",
+    metadata,
+    Column("run_id", Identity, ForeignKey("runs.id"), primary_key=True),
+    Column("url", Text, nullable=False),
+    Column("secret", String(200), nullable=False),  # signs what is sent; empty once it has come
+    Column("tries", Integer, nullable=False),
+    Column("answered", String(200)),  # what came of the last try
+    Column("due_at", When),  # null where it has come, or is given up
+    Column("delivered_at", When),
+    Index("ix_notices_due_at", "due_at"),
+)
+
 request_counts = Table(
     "request_counts",
     metadata,

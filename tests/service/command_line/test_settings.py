@@ -39,6 +39,7 @@ TOLD = {
     "host": "0.0.0.0",
     "database_url": "sqlite:///elsewhere.sqlite3",
     "trusted_proxies": "10.0.0.0/8,::1",
+    "notify_hosts": "hooks.shop.example,10.1.0.0/16",
     "single_user": False,
 }
 

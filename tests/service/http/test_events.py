@@ -42,11 +42,11 @@ class Looks:
         return found
 
 
-def heard(first, looks, is_closing=lambda: False):
+def heard(first, looks, is_closing=lambda: False, seen=None):
     """Return the kinds of what is told, in order."""
 
     async def listen():
-        answer = events.tell_events(first, looks, None, is_closing)
+        answer = events.tell_events(first, looks, seen, is_closing)
         return [piece.decode() async for piece in answer.body_iterator]
 
     return [piece.split("event: ")[-1].split("\n")[0] for piece in asyncio.run(listen())]
@@ -81,3 +81,21 @@ def test_a_service_that_closes_lets_its_listeners_go():
     """The stream of a run that would still take long ends with the service."""
     told = iter([False, True])
     assert heard(run_at(1), Looks(run_at(2)), lambda: next(told)) == ["progress", "progress"]
+
+
+def test_who_comes_back_hears_what_is_new():
+    """After the id that was seen last, only what came since is told; the end ends it."""
+    looks = Looks(run_at(2), run_at(3, "finished"))
+    assert heard(run_at(1), looks, seen="running-1") == ["progress", "end"]
+
+
+@pytest.mark.parametrize("seen", ["running-0", "finished-3", "another run's", "", "\x00"])
+def test_an_id_that_is_not_the_last_begins_with_how_things_stand(seen):
+    """An older id, a later one or nonsense: nothing is missed, whatever was heard before."""
+    assert heard(run_at(1), Looks(run_at(3, "finished")), seen=seen) == ["progress", "end"]
+
+
+def test_who_has_heard_the_end_hears_nothing_more():
+    """The answer without content ends a browser's coming back."""
+    answer = events.tell_events(run_at(3, "finished"), Looks(), "finished-3", lambda: False)
+    assert answer.status_code == 204

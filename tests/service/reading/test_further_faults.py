@@ -64,3 +64,15 @@ def test_edits_are_judged_beside_a_bad_line():
     edits = [{"ingredient": "honey", "change_percent": 5}]
     found = pointers(WhatIf, recipe=recipe, edits=edits)
     assert found == ["/edits/0/ingredient", "/recipe/lines/1/ingredient"]
+
+
+def test_an_edit_at_fault_makes_no_faults_of_its_own():
+    """An edit that adds a stranger is told of that alone, not of what other edits need."""
+    recipe = {"lines": [FLOUR, BUTTER]}
+    edits = [
+        {"ingredient": "honey", "change_percent": 5},
+        {"add": "unobtainium", "quantity": 1, "unit": "cup"},
+    ]
+    limits = {"keep": ["rose water"]}
+    found = pointers(WhatIf, recipe=recipe, edits=edits, limits=limits)
+    assert found == ["/edits/0/ingredient", "/edits/1/add", "/limits/keep/0"]

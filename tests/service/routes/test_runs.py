@@ -190,7 +190,8 @@ def test_runs_are_listed_by_catalogue(baker, catalogue):
 
 
 def test_a_name_that_no_recipe_has_is_refused(baker, catalogue):
-    """A misspelt keep would protect nothing; one that some recipe has is none of that."""
+    """A misspelt keep would protect nothing, and nobody could add what is unknown; a name that
+    some recipe has is none of that."""
     limits = {
         "keep": ["all-purpose flour", "mollases"],
         "max_change_percent": {"rose water": 5},
@@ -202,6 +203,9 @@ def test_a_name_that_no_recipe_has_is_refused(baker, catalogue):
         "/limits/max_change_percent/rose water",
     ]
     assert baker.get("/v1/runs", params={"catalogue_id": catalogue}).json()["runs"] == []
+    strange = {**brief, "limits": {"may_add": ["whole milk", "unobtainium"]}}
+    problem = problem_in(baker.post("/v1/runs", json=strange), 422)
+    assert [error["pointer"] for error in problem["errors"]] == ["/limits/may_add/1"]
     start(baker, catalogue, limits={"keep": ["all-purpose flour"]})
 
 

@@ -189,4 +189,6 @@ def test_a_file_of_nonsense_is_left_out_line_by_line(baker, kitchen, tray):
     rows = "recipe,form,thickness_mm,crack_grade\n2 cups flour,drum,3,1\n2 cups flour,,x,y\n"
     told = send_file(baker, kitchen, CSV, rows).json()
     assert (told["created"], told["left_out"]) == (0, 2)
+    [fault] = send_file(baker, kitchen, CSV, "{}").json()["faults"]
+    assert (fault["row"], "names the columns" in fault["message"]) == (1, True)
     problem_in(send_file(baker, kitchen, "text/plain", "a"), 415)
