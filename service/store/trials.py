@@ -7,7 +7,7 @@ A deleted trial is gone for its caller and for what the kitchen learns; its kitc
 from collections.abc import Collection, Iterator
 from typing import Any
 
-from sqlalchemy import Connection, Select, func, insert, select, update
+from sqlalchemy import Connection, Select, insert, select, update
 
 from models.trial import StoredTrial, Trial, TrialVersion
 from service.store.identities import new_identity
@@ -71,12 +71,6 @@ def each_trial(connection: Connection, caller_id: str, kitchen_id: str) -> Itera
     while page := list_trials(connection, caller_id, kitchen_id, after, _PAGE):
         yield from page
         after = page[-1].id
-
-
-def count_trials(connection: Connection, caller_id: str, kitchen_id: str) -> int:
-    """Return how many trials a kitchen has."""
-    within = _within(caller_id, kitchen_id)
-    return connection.scalar(select(func.count()).select_from(trials).where(*within)) or 0
 
 
 def list_versions(

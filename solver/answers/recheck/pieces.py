@@ -9,6 +9,8 @@ from models.exact import exact
 from models.flat_piece import flat_piece
 from models.formula import Formula
 from models.outcome import Outcome
+from models.outline import Outline
+from models.pieces import TrayHolds
 
 GRAMS_PER_CM3 = Fraction("1.26")
 USUAL_TRIMMINGS_PERCENT = 15
@@ -66,13 +68,17 @@ def piece_faults(brief: Brief, outcome: Outcome, dough_grams: Fraction | int) ->
     if outcome.outcome != "unfinished" and shown.enough_for < batch.pieces:
         yield f"the dough is not enough for {batch.pieces} pieces"
     for tray in shown.trays:
-        sides = (piece.outline.width_mm, piece.outline.height_mm)
-        holds = max(
-            _along(tray.length_mm, sides[turned]) * _along(tray.width_mm, sides[1 - turned])
-            for turned in (0, 1)
-        )
-        if tray.pieces != holds:
-            yield f"a tray of {tray.length_mm} by {tray.width_mm} mm holds {holds}"
+        yield from _tray_faults(tray, piece.outline)
+
+
+def _tray_faults(tray: TrayHolds, piece: Outline) -> Iterator[str]:
+    sides = (piece.width_mm, piece.height_mm)
+    holds = max(
+        _along(tray.length_mm, sides[turned]) * _along(tray.width_mm, sides[1 - turned])
+        for turned in (0, 1)
+    )
+    if tray.pieces != holds:
+        yield f"a tray of {tray.length_mm} by {tray.width_mm} mm holds {holds}"
 
 
 def _along(tray_mm: float, piece_mm: float) -> int:

@@ -4,17 +4,22 @@ How far lines move is `test_reaches.py`.
 """
 
 import json
+from fractions import Fraction
 from functools import cache
 
 import pytest
 
+from models.errors import RecheckFailed
 from models.outcome import Cost
+from solver.answers.recheck import recheck
+from solver.answers.recheck.cost import same
 from solver.reformulate import reformulate
 from tests.solver.answers.tampering import (
     DOUGH,
     EGG,
     FLOUR,
     SALT,
+    SODA,
     added,
     after,
     dough,
@@ -49,6 +54,23 @@ def test_what_is_added_was_offered():
     )
     offered = dough(limits={"may_add": ["water", "whole milk"]})
     assert any("may be added" in one for one in faults(offered, both))
+
+
+def test_what_is_added_is_known():
+    """A line of an ingredient that nobody knows is refused."""
+    brief = dough(limits={"may_add": ["whole milk"]})
+    with pytest.raises(RecheckFailed, match="moonlight is no known ingredient"):
+        recheck(brief, added("moonlight", "liquid", "10 g", 10.0)(reformulate(brief)))
+
+
+def test_of_little_too_the_nearest_measure_stands_for_unmoved():
+    """A quarter of half a teaspoon of salt is an eighth, not a quarter."""
+    eggless = [entry for entry in DOUGH if entry[0] != "egg"]
+    brief = dough(eggless, batch={"factor": 0.25})
+    honest = reformulate(brief)
+    assert honest.lines[-1].after.measure == "1/8 tsp"
+    told = faults(brief, after(4, measure="1/4 tsp", grams=1.5)(honest))
+    assert any("is nearer to the scaled amount" in one for one in told)
 
 
 def test_what_is_added_is_more_than_nothing():
@@ -271,6 +293,9 @@ def test_a_ratio_of_nothing_keeps_no_bound():
     honest = reformulate(dough(fatless))
     told = faults(dough(fatless, limits={"flour_to_fat": {"max": 9}}), honest)
     assert told == ["flour_to_fat does not keep its bounds"]
+    assert faults(dough(fatless, window={"flour_to_fat": {}}), honest) == [
+        "a bound of the window is not shown"
+    ]
 
 
 MILKY = [("all-purpose flour", 400, "g"), ("unsalted butter", 200, "g"), ("whole milk", 100, "g")]
@@ -288,6 +313,43 @@ def test_a_dough_still_rolls(grams, rolls):
     assert (fault not in told) == rolls
     stated = dough(MILKY, target=ON_FORM["target"], window={"liquid_per_flour": {"max": 1}})
     assert fault not in faults(stated, moving(reformulate(stated)))
+
+
+def test_a_weight_of_the_callers_own_is_paid():
+    """Flour at twice the usual weight costs twice its share: for one caller, not for another."""
+    heavy = {**PLAIN, "weights": {"flour": 2}, "limits": {"keep": ["butter"]}}
+    honest = reformulate(dough(**heavy))
+    flour = honest.lines[FLOUR]
+    assert honest.cost.change == pytest.approx(2 * flour.change_percent / 100, abs=1e-12)
+    assert faults(dough(**heavy), honest) == []
+    usual = {name: value for name, value in heavy.items() if name != "weights"}
+    assert any("the cost's change is" in one for one in faults(dough(**usual), honest))
+
+
+def test_a_line_that_goes_is_paid_for():
+    """0.15 for a leavener taken to nothing, and its whole change: 0.4."""
+    brief = dough(window={"soda_equivalent_percent": {"max": 0}})
+    honest = reformulate(brief)
+    assert honest.lines[SODA].after.measure == "none"
+    assert (honest.cost.left_out, honest.cost.change) == pytest.approx((0.15, 0.4))
+    assert faults(brief, honest) == []
+
+
+@pytest.mark.parametrize(
+    ("shown", "true", "alike"),
+    [
+        (0.3 + 5e-10, "0.3", True),
+        (0.3 - 2e-9, "0.3", False),
+        (1500 + 1e-6, "1500", True),
+        (1500 - 4e-6, "1500", False),
+        (None, "0", False),
+        (0.0, None, False),
+        (None, None, True),
+    ],
+)
+def test_a_number_is_shown_to_its_ninth_digit(shown, true, alike):
+    """A float stands for a fraction where they differ by a billionth, or by a billionth of it."""
+    assert same(shown, None if true is None else Fraction(true)) == alike
 
 
 def test_a_term_of_the_cost_that_nobody_sums_is_named(monkeypatch):
