@@ -28,7 +28,9 @@ ANSWERS = "tests/solver/answers"
 BRUTE = "tests/solver/test_brute_force.py"
 FIGURES = "tests/solver/test_figures_of_the_contract.py"
 WHOLE = "tests/solver/test_reformulate.py"
-PROMISES = tuple(f"{ANSWERS}/test_{name}.py" for name in ("each_promise", "reaches", "recheck"))
+PROMISES = tuple(
+    f"{ANSWERS}/test_{name}.py" for name in ("each_promise", "form_promises", "reaches", "recheck")
+)
 NEAREST = {
     "models/ratios.py": (FIGURES, WHOLE, *PROMISES, BRUTE),
     "models/limits.py": (FIGURES, WHOLE, f"{ANSWERS}/test_conflict.py", BRUTE),

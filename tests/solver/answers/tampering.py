@@ -101,3 +101,22 @@ def added(name: str, role: str, measure: str, grams: float, *filled):
     }
     new = OutcomeLine.model_validate_json(json.dumps(shown))
     return lambda outcome: whole(lines=(*outcome.lines, new))(outcome)
+
+
+def window(name, **members):
+    """Tamper with what is shown of a bound."""
+
+    def tampered(outcome):
+        bound = outcome.window[name].model_copy(update=members)
+        return whole(window={**outcome.window, name: bound})(outcome)
+
+    return tampered
+
+
+def both(*tampers):
+    def tampered(outcome):
+        for each in tampers:
+            outcome = each(outcome)
+        return outcome
+
+    return tampered

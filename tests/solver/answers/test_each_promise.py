@@ -1,6 +1,6 @@
 """Each promise of an answer, one by one: broken, it is named; kept, nothing is said.
 
-How far lines move is `test_reaches.py`.
+How far lines move is `test_reaches.py`, what is said of a form `test_form_promises.py`.
 """
 
 import json
@@ -26,10 +26,10 @@ from tests.solver.answers.tampering import (
     faults,
     inside,
     line,
-    moved,
     ratio,
     scoops,
     whole,
+    window,
 )
 
 
@@ -81,79 +81,12 @@ def test_what_is_added_is_more_than_nothing():
 
 
 WINDOW = {"flour_to_fat": {"min": 2.2}}
-ON_FORM = {
-    "target": {
-        "form": {"kind": "cylinder", "diameter_mm": 80, "wrap_degrees": 150},
-        "thickness_mm": 5,
-        "may_roll_to_mm": 2.5,
-        "may_chill": True,
-    },
-    "window": {"crack_chance_percent": {"max": 50}},
-}
-
-
-def window(name, **members):
-    """Tamper with what is shown of a bound."""
-
-    def tampered(outcome):
-        bound = outcome.window[name].model_copy(update=members)
-        return whole(window={**outcome.window, name: bound})(outcome)
-
-    return tampered
-
-
-def sheet(**members):
-    """Tamper with the sheet that is proposed."""
-
-    def tampered(outcome):
-        after = outcome.target.after.model_copy(update=members)
-        return inside("target", after=after)(outcome)
-
-    return tampered
-
-
-def spread(what, side, **members):
-    """Tamper with an estimate."""
-
-    def tampered(outcome):
-        both = getattr(outcome.form, what)
-        told = getattr(both, side).model_copy(update=members)
-        return inside("form", **{what: both.model_copy(update={side: told})})(outcome)
-
-    return tampered
-
-
-def kept_back(what, side):
-    def tampered(outcome):
-        both = getattr(outcome.form, what).model_copy(update={side: None})
-        return inside("form", **{what: both})(outcome)
-
-    return tampered
-
-
-def planned(**members):
-    """Tamper with the sheet as it was planned."""
-
-    def tampered(outcome):
-        before = outcome.target.before.model_copy(update=members)
-        return inside("target", before=before)(outcome)
-
-    return tampered
 
 
 def start(k, **members):
     def tampered(outcome):
         before = outcome.lines[k].before.model_copy(update=members)
         return line(k, before=before)(outcome)
-
-    return tampered
-
-
-def both(*tampers):
-    def tampered(outcome):
-        for each in tampers:
-            outcome = each(outcome)
-        return outcome
 
     return tampered
 
@@ -171,7 +104,7 @@ BROKEN = [
     (PLAIN, after(SALT, measure="1/4 tsp"), "does not move, and reads 1/4 tsp"),
     (PLAIN, after(EGG, scoops=scoops((1, "each"))), "the fillings are"),
     (PLAIN, after(SALT, scoops=scoops((2, "1/2 tsp"))), "the fillings are"),
-    (DOUBLE, both(after(SALT, measure="none", grams=0.0, scoops=())), "was lost in scaling"),
+    (DOUBLE, after(SALT, measure="none", grams=0.0, scoops=()), "was lost in scaling"),
     (DOUBLE, after(SALT, measure="1 tsp", grams=6.0), "is nearer to the scaled amount"),
     (PLAIN, start(SALT, grams=4.0), "does not start from"),
     (PLAIN, start(SALT, measure="1 tsp"), "does not start from"),
@@ -197,32 +130,14 @@ BROKEN = [
     (PLAIN, inside("proof", bound=0.0), "does not reach the cost"),
     (PLAIN, whole(batch_factor=2.0), "the batch's factor is not 2.0"),
     (PLAIN, window("flour_to_fat", source="form"), "is not from the form"),
-    (ON_FORM, window("liquid_per_flour", source="caller"), "is not from the caller"),
     (PLAIN, window("flour_to_fat", min=2.1), "is not bounded as asked"),
     (PLAIN, window("flour_to_fat", max=2.9), "is not bounded as asked"),
     (PLAIN, whole(window={}), "a bound of the window is not shown"),
-    (PLAIN, lambda o: whole(allergens=o.allergens.model_copy(update={"us": ()}))(o), "allergens"),
-    (ON_FORM, whole(target=None), "the form is not the brief's"),
-    (ON_FORM, planned(thickness_mm=4.0), "the sheet as planned is not the brief's"),
-    (ON_FORM, planned(chilled=True), "the sheet as planned is not the brief's"),
-    (ON_FORM, inside("target", after=None), "no sheet is proposed"),
-    (ON_FORM, sheet(thickness_mm=2.0), "a sheet of 2.0 mm was not allowed"),
-    (ON_FORM, sheet(thickness_mm=6.0), "a sheet of 6.0 mm was not allowed"),
-    (ON_FORM, sheet(thickness_mm=4.5), "no guide sets 4.5 mm"),
-    *(
-        (ON_FORM, spread(what, side, **{end: 17.3}), f"the {word} is")
-        for what, word in (("chance_percent", "chance"), ("growth_mm", "growth"))
-        for side in ("before", "after")
-        for end in ("value", "low", "high")
+    (
+        PLAIN,
+        lambda o: whole(allergens=o.allergens.model_copy(update={"us": ()}))(o),
+        "the allergens are not",
     ),
-    *(
-        (ON_FORM, kept_back(what, side), "an estimate is kept back")
-        for what in ("chance_percent", "growth_mm")
-        for side in ("before", "after")
-    ),
-    (ON_FORM, both(kept_back("chance_percent", "after"), kept_back("growth_mm", "after")), "kept"),
-    (ON_FORM, whole(form=None), "nothing is said of the form"),
-    (ON_FORM, window("crack_chance_percent", max=1.0), "% is above its limit"),
 ]
 
 
@@ -241,31 +156,6 @@ def test_what_is_broken_is_named(members, tampered, fault):
     brief, honest = answered(json.dumps(members))
     told = faults(brief, tampered(honest))
     assert any(fault in one for one in told), told
-
-
-def test_the_brief_has_no_form_and_the_answer_has():
-    """A form that nobody asked for is named."""
-    on_form = reformulate(dough(**ON_FORM))
-    assert "the form is not the brief's" in faults(dough(window={}), on_form)
-
-
-def test_a_sheet_is_thinned_or_chilled_only_where_it_may_be():
-    """What an answer did to its sheet is held against what the brief allows."""
-    target = ON_FORM["target"]
-    outcome = reformulate(dough(**ON_FORM))
-    thin = sheet(thickness_mm=4.0, chilled=True)(outcome)
-    fixed = {name: value for name, value in target.items() if name != "may_roll_to_mm"}
-    told = faults(dough(**{**ON_FORM, "target": fixed}), thin)
-    assert "a sheet of 4.0 mm was not allowed" in told
-    warm = {name: value for name, value in target.items() if name != "may_chill"}
-    assert "the sheet is not to be chilled" in faults(dough(**{**ON_FORM, "target": warm}), thin)
-    cold = {**target, "chilled": True}
-    told = faults(dough(**{**ON_FORM, "target": cold}), sheet(chilled=False)(outcome))
-    assert "the sheet is not to be chilled" in told
-    by_inches = {**ON_FORM, "target": {**target, "thickness_mm": "3/16 in"}}
-    honest = reformulate(dough(**by_inches))
-    told = faults(dough(**by_inches), sheet(thickness_mm=25.4 / 8)(honest))
-    assert not [one for one in told if "guide" in one or "allowed" in one]
 
 
 @pytest.mark.parametrize(
@@ -296,23 +186,6 @@ def test_a_ratio_of_nothing_keeps_no_bound():
     assert faults(dough(fatless, window={"flour_to_fat": {}}), honest) == [
         "a bound of the window is not shown"
     ]
-
-
-MILKY = [("all-purpose flour", 400, "g"), ("unsalted butter", 200, "g"), ("whole milk", 100, "g")]
-
-
-@pytest.mark.parametrize(
-    ("grams", "rolls"), [(100, True), (115, True), (116, False), (85, True), (84, False)]
-)
-def test_a_dough_still_rolls(grams, rolls):
-    """On a form the liquid to the flour moves by 15 % at the most, unless the caller bounds it."""
-    brief = dough(MILKY, target=ON_FORM["target"])
-    moving = moved(2, f"{grams} g", float(grams)) if grams != 100 else whole()
-    told = faults(brief, moving(reformulate(brief)))
-    fault = "liquid_per_flour moved by more than a dough that still rolls allows"
-    assert (fault not in told) == rolls
-    stated = dough(MILKY, target=ON_FORM["target"], window={"liquid_per_flour": {"max": 1}})
-    assert fault not in faults(stated, moving(reformulate(stated)))
 
 
 def test_a_weight_of_the_callers_own_is_paid():
