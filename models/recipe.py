@@ -38,6 +38,7 @@ from models.reading.whole import (
     with_amounts_above,
     without_bullets,
 )
+from models.usda_foods import usda_food
 from models.value import Legible, Name, Quantity, Value
 
 FINEST_KITCHEN_FRACTION = 16
@@ -88,10 +89,21 @@ class TextLine(Value):
         if self.aside:
             return set_aside("note", "It was set aside by hand.")
         if self.ingredient is not None and self.quantity is not None and self.unit is not None:
-            ingredient = find_ingredient(self.ingredient, pantry)
+            ingredient = self._pinned_food(pantry) or find_ingredient(self.ingredient, pantry)
             amount = measured_amount(ingredient, self.quantity, self.unit)
             return Reading(ingredient=ingredient, amount=amount, uncertain=None)
         return understand_line(text or self.text, pantry)
+
+    def _pinned_food(self, pantry: Pantry) -> Ingredient | None:
+        """Return the food beyond the pantry that the line is pinned to, under the name it was read
+        by or that the USDA's table knows; None for others."""
+        if self.ingredient is None or pantry.find(self.ingredient) is not None:
+            return None
+        read = understand_line(self.text, pantry)
+        foods = [part.ingredient for part in read.amount.parts] if isinstance(read, Reading) else []
+        known = usda_food(self.ingredient)
+        named = next((food for food in foods if food.name == self.ingredient), None)
+        return named or (known.ingredient if known is not None else None)
 
 
 class MeasuredLine(Value):

@@ -34,7 +34,7 @@ _SIZED_EGGS = re.compile(
     r"(?:(?:größe|grösse|gr\.?|taille|calibre|size)\s*(?:L|XL)|(?<=\()(?:L|XL)|gros calibre)\b\)?",
     re.IGNORECASE,
 )
-_SPACES = re.compile(r"\s")
+_SPACES = re.compile(r"[\s\x00-\x1f\x7f-\x9f]")
 _ENDINGS = re.compile(r"(?<=\w)\((?:n|en|e|s|es|er)\)")
 _FRUITS = {"zitrone": "lemon", "citron": "lemon", "orange": "orange", "lemon": "lemon",
            "limette": "lime", "lime": "lime", "citron vert": "lime"}  # fmt: skip
