@@ -10,7 +10,6 @@ from typing import NamedTuple
 from xml.etree.ElementTree import Element, tostring
 
 from models.form import Cylinder, Dome, FlatPanel, FlatRound, LeaningPanel
-from models.form_words import NAMES, form_words
 from models.thickness import thickness_words
 from service.drawings.course import Course
 from service.drawings.halves import half_of, stone_of
@@ -82,10 +81,9 @@ class Frame(NamedTuple):
         return self.width / WIDTH
 
 
-def draw_hero(before: Half, after: Half) -> str:
-    """Return the picture, as markup to be put in a page."""
+def draw_hero(before: Half, after: Half, title: str, told: str) -> str:
+    """Return the picture, as markup to be put in a page; `title` and `told` say it in words."""
     frame = Frame.around([before, after])
-    form = after.course.target.form
     stone = _path((frame.seen(p, 1) for p in stone_of(after.course)), closed=True)
     parts = [
         shape("path", class_="form-f", d=stone),
@@ -96,22 +94,17 @@ def draw_hero(before: Half, after: Half) -> str:
         *_thicknesses(before, after, frame),
         *_knobs(after, frame),
     ]
-    title = f"{NAMES[form.kind]} in section: {form_words(form)}"
-    told = f"Left, as written: {_told(before)} Right, as proposed: {_told(after)}"
     return _picture((0, 0, WIDTH, frame.ground + RULER), parts, "hero-svg", title, told)
 
 
-def draw_as_rolled(course: Course) -> str:
+def draw_as_rolled(course: Course, title: str, told: str) -> str:
     """Return the picture of a sheet of which nothing is estimated: as it is laid on its form."""
     half = Half(course, 0.0, 0.0)
     frame = Frame.around([half], above=12)
-    form = course.target.form
     stone = _path((frame.seen(p, 1) for p in stone_of(course)), closed=True)
     sheets = [part for side in (-1, 1) for part in _sheet(half, frame, side) if _is_sheet(part)]
     lettering = [*_ruler(frame), *_thicknesses(half, half, frame)]
     parts = [shape("path", class_="form-f", d=stone), *sheets, *lettering]
-    title = f"{NAMES[form.kind]} in section: {form_words(form)}"
-    told = f"{thickness_words(course.target.thickness_mm)} thick, as rolled."
     return _picture((0, 0, WIDTH, frame.ground + RULER), parts, "hero-svg", title, told)
 
 
@@ -282,11 +275,6 @@ def stretch_words(half: Half) -> str:
     if half.course.strain(half.course.worst) < _HARDLY:
         return f"under 1{NO_BREAK}%"
     return percent(half.course.strain(half.course.worst), 0)
-
-
-def _told(half: Half) -> str:
-    thick = thickness_words(half.course.target.thickness_mm)
-    return f"{thick} thick; the outer face stretches by {stretch_words(half)}."
 
 
 def _path(points: Iterator[Point] | Sequence[Point], *, closed: bool = False) -> str:

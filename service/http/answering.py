@@ -37,7 +37,7 @@ async def answer(request: Request, question: Question[Any]) -> Response:
     work = partial(
         question.draw if drawn else question.respond,
         body,
-        knowing=_knowing(request),
+        knowing=knowing_of(request),
         noting=_counting(request, question),
     )
     content = await solve(request, work)
@@ -48,7 +48,7 @@ async def answer(request: Request, question: Question[Any]) -> Response:
 async def answer_of(request: Request, question: Question[Any], body: bytes) -> bytes:
     """Return the answer to one of several questions that came in one request; raise as the
     question and the pool do."""
-    knowing, noting = _knowing(request), _counting(request, question)
+    knowing, noting = knowing_of(request), _counting(request, question)
     return await solve(request, partial(question.respond, body, knowing=knowing, noting=noting))
 
 
@@ -63,7 +63,7 @@ def _counting(request: Request, question: Question[Any]) -> Callable[[Value], No
     return count
 
 
-def _knowing(request: Request) -> Knowing:
+def knowing_of(request: Request) -> Knowing:
     """Return who tells what a kitchen has learned, to whoever asks; only then must they be known.
 
     Raises Refused there where they are not.

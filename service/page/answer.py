@@ -5,13 +5,14 @@ from dataclasses import dataclass
 
 from models.brief import Brief
 from models.cautions import Allergens, Caution, allergens_of, cautions_for
-from models.outcome import Outcome, OutcomeLine, RolledSheet
+from models.outcome import Conflict, Outcome, OutcomeLine, RolledSheet
 from models.ratios import Ratios
 from service.page.bars import Bar, bars
 from service.page.beyond import Beyond, beyond
 from service.page.card import Baked, card_lines, card_text, json_ld_address, on_form, written_lines
 from service.page.easing import Easing, easing
 from service.page.fields import Fields
+from service.page.languages import language_of, say_in
 from service.page.pictures import code_address, template_address
 from service.page.proposal import Hero, Proposal, hero_of
 from service.page.ways import Way, chosen, formula_of, ways_of
@@ -36,7 +37,7 @@ class ShownAnswer:
     beyond: Beyond | None
     after: Ratios | None
     bars: list[Bar]
-    ways_out: tuple[tuple[str, Easing | None], ...]
+    ways_out: tuple[tuple[Conflict, Easing | None], ...]
     together: Easing | None
     baked: Baked | None
     cautions: tuple[Caution, ...]
@@ -80,6 +81,7 @@ def answer(brief: Brief, fields: Fields, seconds_left: SecondsLeft) -> ShownAnsw
     dough = None if way is None or least else formula_of(brief, way)
     after = dough.ratios if dough else outcome.ratios.after
     hero = _hero(brief, baked, way, fields)
+    say = say_in(language_of(fields.one("lang")))
     window, lengths = outcome.window, fields.one("lengths")
     several = len(outcome.relaxation) > 1
     share = fields.shared()
@@ -91,17 +93,17 @@ def answer(brief: Brief, fields: Fields, seconds_left: SecondsLeft) -> ShownAnsw
         ways=ways,
         way=way,
         hero=hero,
-        beyond=beyond(brief, outcome, seconds_left),
+        beyond=beyond(say, brief, outcome, seconds_left),
         after=after,
         bars=bars(outcome, after),
-        ways_out=tuple((c.message, easing([c], window)) for c in outcome.conflicts),
-        together=easing(outcome.relaxation, window) if several else None,
+        ways_out=tuple((c, easing(say, [c], window)) for c in outcome.conflicts),
+        together=easing(say, outcome.relaxation, window) if several else None,
         baked=baked,
         cautions=tuple(cautions_for(dough)) if dough else outcome.cautions,
         allergens=allergens_of(dough) if dough else outcome.allergens,
         lines=card_lines(brief, baked) if baked else [],
-        text=card_text(brief, baked, lengths) if baked else "",
-        on_form=on_form(brief, baked.sheet if baked else None, lengths),
+        text=card_text(say, brief, baked, lengths) if baked else "",
+        on_form=on_form(say, brief, baked.sheet if baked else None, lengths),
         json_ld=json_ld_address(brief, baked) if baked else "",
         templates=tuple((name, address) for name, address in papers.items() if address),
         share=share if len(share) <= MOST_SHARED_CHARACTERS else None,

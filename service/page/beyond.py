@@ -8,9 +8,12 @@ from typing import NamedTuple
 from models.brief import Brief
 from models.outcome import Outcome
 from models.target import Target
+from models.thickness import thickness_words
 from service.drawings.course import Course
 from service.drawings.hero import draw_as_rolled
+from service.page.languages import Say
 from service.page.ways import Change, steps_of
+from service.page.words import named
 from solver.mechanics.profile import profile
 from solver.search.deadline import SecondsLeft
 
@@ -25,11 +28,14 @@ class Beyond(NamedTuple):
     steps: tuple[Change, ...]
 
 
-def beyond(brief: Brief, outcome: Outcome, seconds_left: SecondsLeft) -> Beyond | None:
+def beyond(say: Say, brief: Brief, outcome: Outcome, seconds_left: SecondsLeft) -> Beyond | None:
     """Return what is shown where the belief ends; None where it does not."""
     if brief.target is None or outcome.form is None or not outcome.form.outside_experience:
         return None
-    drawn = draw_as_rolled(course_as_rolled(brief.target))
+    title = say("In section: %(form)s, %(dimensions)s", **named(say, brief.target.form))
+    thick = thickness_words(brief.target.thickness_mm)
+    told = say("%(thickness)s thick, as rolled.", thickness=thick)
+    drawn = draw_as_rolled(course_as_rolled(brief.target), title, told)
     return Beyond(outcome.form.outside_experience, drawn, steps_of(brief, outcome, seconds_left))
 
 

@@ -6,11 +6,11 @@ from typing import Any, NamedTuple
 from urllib.parse import quote
 
 from models.brief import Brief
-from models.form_words import NAMES, form_words
 from models.outcome import OutcomeLine, RolledSheet
 from models.reading import SetAside
 from models.recipe import TextLine
-from service.page.words import length
+from service.page.languages import Say
+from service.page.words import length, named
 from service.reading.line_words import ingredient_in, wording
 
 UNTITLED = "Rolled dough"
@@ -38,25 +38,28 @@ def written_lines(brief: Brief, baked: Baked) -> list[dict[str, Any]]:
     return list(_written(brief, baked))
 
 
-def card_text(brief: Brief, baked: Baked, lengths: str) -> str:
+def card_text(say: Say, brief: Brief, baked: Baked, lengths: str) -> str:
     """Return the card as plain text."""
-    title = brief.recipe.title or UNTITLED
+    title = brief.recipe.title or say(UNTITLED)
     parts = [title, "", *card_lines(brief, baked)]
     if brief.target:
-        parts += ["", on_form(brief, baked.sheet, lengths).replace("\u00a0", " ")]
-    return "\n".join([*parts, "", "Worked out by estimate; a trial bake decides."])
+        parts += ["", on_form(say, brief, baked.sheet, lengths).replace("\u00a0", " ")]
+    return "\n".join([*parts, "", say("Worked out by estimate; a trial bake decides.")])
 
 
-def on_form(brief: Brief, sheet: RolledSheet | None, lengths: str) -> str:
+def on_form(say: Say, brief: Brief, sheet: RolledSheet | None, lengths: str) -> str:
     """Return what the piece is baked on and how thick it is rolled, nothing for no form."""
     if brief.target is None:
         return ""
     form = brief.target.form
     thickness_mm = sheet.thickness_mm if sheet else brief.target.thickness_mm
     cold = sheet.chilled if sheet else brief.target.chilled
-    chilled = "; chill the cut pieces" if cold else ""
-    rolled = length(thickness_mm, lengths)
-    return f"Roll to {rolled} for a {NAMES[form.kind].lower()}: {form_words(form)}{chilled}."
+    told = say(
+        "Roll to %(thickness)s for a %(form)s: %(dimensions)s.",
+        thickness=length(thickness_mm, lengths),
+        **named(say, form),
+    )
+    return f"{told} {say('Chill the cut pieces before they bake.')}" if cold else told
 
 
 def json_ld_address(brief: Brief, baked: Baked) -> str:

@@ -12,7 +12,8 @@ from models.ratios import RATIOS
 from models.wording import RATIO_WORDS
 from service.drawings.lettering import NO_BREAK
 from service.page.fields import Fields
-from service.page.words import is_share
+from service.page.languages import Say
+from service.page.words import in_ten, ratio_number
 
 UNKEPT = "unkept"
 """The field of a button that takes an ingredient off the kept ones."""
@@ -25,12 +26,14 @@ class Easing(NamedTuple):
     changes: str
 
 
-def easing(conflicts: Sequence[Conflict], window: Mapping[BoundName, WindowBound]) -> Easing | None:
+def easing(
+    say: Say, conflicts: Sequence[Conflict], window: Mapping[BoundName, WindowBound]
+) -> Easing | None:
     """Return the button that eases `conflicts` together, None where one of them cannot be eased."""
     if not conflicts or any(conflict.relax_to is None for conflict in conflicts):
         return None
     changes = [pair for conflict in conflicts for pair in _changes(conflict, window)]
-    return Easing(", and ".join(map(_words, conflicts)), urlencode(changes))
+    return Easing("; ".join(_words(say, each) for each in conflicts), urlencode(changes))
 
 
 def eased(fields: Fields, changes: str) -> Fields:
@@ -74,19 +77,27 @@ def _window_changes(
             yield f"{ratio}.{side}", repr(value)
 
 
-def _words(conflict: Conflict) -> str:
-    value = f"{conflict.relax_to:.4g}"
+def _words(say: Say, conflict: Conflict) -> str:
+    assert conflict.relax_to is not None, "only what can be eased has words"
+    percent = f"{conflict.relax_to:.3g}{NO_BREAK}%"
     match conflict.kind:
         case "flour_change":
-            return f"let the flour change by up to {value}{NO_BREAK}%"
+            return say("let the flour change by up to %(value)s", value=percent)
         case "change" | "keep":
-            return f"let the {conflict.subject} change by up to {value}{NO_BREAK}%"
+            name = str(conflict.subject)
+            return say("let the %(name)s change by up to %(value)s", name=name, value=percent)
         case "crack_chance":
-            return f"accept an estimated {value}{NO_BREAK}% chance of a crack"
+            return say("accept that %(chance)s crack", chance=say(in_ten(conflict.relax_to)))
         case "ratio" | "held_ratio":
-            ratio = next(each for each in RATIOS if each == conflict.subject)
-            way = "up to" if conflict.side == "max" else "down to"
-            unit = f"{NO_BREAK}%" if is_share(ratio) else ""
-            return f"let {RATIO_WORDS[ratio].name} go {way} {value}{unit}"
+            return _ratio_words(say, conflict)
         case _:
             assert_never(conflict.kind)
+
+
+def _ratio_words(say: Say, conflict: Conflict) -> str:
+    ratio = next(each for each in RATIOS if each == conflict.subject)
+    up = "let %(name)s go up to %(value)s"
+    message = up if conflict.side == "max" else "let %(name)s go down to %(value)s"
+    title = RATIO_WORDS[ratio].title
+    name = RATIO_WORDS[ratio].name if say(title) == title else say(title)
+    return say(message, name=name, value=ratio_number(ratio, conflict.relax_to))

@@ -57,6 +57,8 @@ def _beside(fault: Fault, kind: str, line_numbers: tuple[int, ...]) -> FieldFaul
             return FieldFault("pieces", fault.message)
         case ["limits", "may_add", *_]:
             return FieldFault("may_add", fault.message)
+        case ["kitchen", *_]:
+            return FieldFault("kitchen", "This kitchen is not one of yours; choose another.")
         case ["powder_strength", *_]:
             return FieldFault("powder", fault.message)
         case []:

@@ -101,6 +101,11 @@ class Fields:
         after = {**self.typed, **changed}
         return Fields({name: values for name, values in after.items() if values})
 
+    def unmoved(self) -> "Fields":
+        """Return these fields without what was moved by hand."""
+        moved = (name for name in self.typed if name.startswith((_HAND, _WAS)))
+        return self.having(dict.fromkeys(moved, ()))
+
     def in_language(self, language: str) -> str:
         """Return the address that shows the same in another language."""
         if set(self.typed) <= {"lang"}:

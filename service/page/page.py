@@ -14,9 +14,11 @@ from service.page.easing import eased
 from service.page.examples import EXAMPLES, SAMPLE
 from service.page.faults import FieldFault
 from service.page.fields import Fields
+from service.page.languages import language_of
 from service.page.proposal import CHILLED, FLOUR, LEAVENING, THICKNESS, Hero, Proposal, hero_of
 from service.page.typed_request import BATCHES, TypedRequest
 from service.page.understood import NOTHING_YET, Understood, understand_lines
+from service.questions.knowing import Knowing, knows_no_kitchen
 from solver.search.deadline import SecondsLeft
 
 _WINDOW_FIELDS = tuple(
@@ -31,7 +33,9 @@ _SAMPLE_SECONDS = 20.0
 class Page:
     """What was typed and all that came of it; `notice` is what went wrong beyond the fields.
 
-    `sample` tells that the answer is of our own dough, for nothing was typed yet.
+    `sample` tells that the answer is of our own dough, for nothing was typed yet. `kitchens` are
+    the visitor's, by identity and name. `undo` is the address of the page before a button changed
+    it. `origin` is where the service is reached.
     """
 
     fields: Fields
@@ -40,6 +44,9 @@ class Page:
     answer: ShownAnswer | None = None
     sample: bool = False
     notice: str | None = None
+    kitchens: tuple[tuple[str, str], ...] = ()
+    undo: str | None = None
+    origin: str = ""
 
     @property
     def has_window(self) -> bool:
@@ -79,10 +86,16 @@ def fields_of(fields: Fields) -> Fields:
     return fields
 
 
-def whole_page(fields: Fields, seconds_left: SecondsLeft) -> Page:
+def whole_page(
+    typed: Fields, seconds_left: SecondsLeft, knowing: Knowing = knows_no_kitchen
+) -> Page:
     """Return the page; raise RecheckFailed where its answer cannot be trusted."""
-    fields = fields_of(fields)
-    page, request = _read(fields)
+    page = _answered(fields_of(typed), seconds_left, knowing)
+    return replace(page, undo=before(typed, page.fields))
+
+
+def _answered(fields: Fields, seconds_left: SecondsLeft, knowing: Knowing) -> Page:
+    page, request = read_typed(fields, knowing)
     if fields.one("do") not in ANSWERING:
         return _with_sample(page, seconds_left)
     brief = request.understood(Brief, **request.of_batch())
@@ -90,8 +103,19 @@ def whole_page(fields: Fields, seconds_left: SecondsLeft) -> Page:
         return replace(page, faults=tuple(request.faults))
     page = replace(page, answer=answer(brief, fields, seconds_left))
     if fields.one("do") == "apply" and page.hero is not None:
-        return whole_page(applied(fields, page.hero), seconds_left)
+        return _answered(applied(fields, page.hero), seconds_left, knowing)
     return page
+
+
+def before(typed: Fields, shown: Fields) -> str | None:
+    """Return the address of the page on which a button was pressed that changed what was typed;
+    None where none was, or where it was the first that was asked."""
+    pressed = typed.one("do") == "apply" or typed.one("relax") or len(typed.all("way")) > 1
+    if not pressed or not typed.one("lines").strip():
+        return None
+    ways = typed.all("way")[: 1 if len(typed.all("way")) > 1 else None]
+    address = typed.having({"way": tuple(way for way in ways if way)}).shared()
+    return address if address != shown.shared() else None
 
 
 def applied(fields: Fields, hero: Hero) -> Fields:
@@ -111,17 +135,17 @@ def applied(fields: Fields, hero: Hero) -> Fields:
     )
 
 
-def understood_part(fields: Fields, _: SecondsLeft) -> Page:
+def understood_part(fields: Fields, _: SecondsLeft, __: Knowing) -> Page:
     """Return the page as far as the lines are understood."""
-    return _read(fields)[0]
+    return read_typed(fields)[0]
 
 
-def moved_part(fields: Fields, _: SecondsLeft) -> MovedPage:
+def moved_part(fields: Fields, _: SecondsLeft, knowing: Knowing) -> MovedPage:
     """Return the picture of the proposal that stands in the form, as sliders moved it."""
     start = Proposal.read(fields.one("proposal"))
     if not fields.one("lines").strip():
         fields = fields.having({"lines": (SAMPLE,)})
-    request = _read(fields)[1]
+    request = read_typed(fields, knowing)[1]
     brief = request.understood(Brief)
     if brief is None or brief.target is None or start is None:
         return MovedPage(fields, None)
@@ -131,9 +155,10 @@ def moved_part(fields: Fields, _: SecondsLeft) -> MovedPage:
         return MovedPage(fields, None)
 
 
-def _read(fields: Fields) -> tuple[Page, TypedRequest]:
+def read_typed(fields: Fields, knowing: Knowing = knows_no_kitchen) -> tuple[Page, TypedRequest]:
+    """Return the page as far as it is read, and the request that was typed."""
     understood = understand_lines(fields)
-    return Page(fields, understood), TypedRequest(fields, understood)
+    return Page(fields, understood), TypedRequest(fields, understood, knowing)
 
 
 def _with_sample(page: Page, seconds_left: SecondsLeft) -> Page:
@@ -141,18 +166,19 @@ def _with_sample(page: Page, seconds_left: SecondsLeft) -> Page:
     if page.fields.one("lines").strip():
         return page
     if set(page.fields.typed) <= {"lang", "embed"}:
-        return replace(page, answer=_fresh_answer(), sample=True)
+        language = language_of(page.fields.one("lang"))
+        return replace(page, answer=_fresh_answer(language), sample=True)
     return replace(page, answer=_sample_answer(page.fields, seconds_left), sample=True)
 
 
 @cache
-def _fresh_answer() -> ShownAnswer | None:
-    return _sample_answer(Fields(), lambda: _SAMPLE_SECONDS)
+def _fresh_answer(language: str) -> ShownAnswer | None:
+    return _sample_answer(Fields({"lang": (language,)}), lambda: _SAMPLE_SECONDS)
 
 
 def _sample_answer(fields: Fields, seconds_left: SecondsLeft) -> ShownAnswer | None:
     fields = fields.having({"lines": (SAMPLE,)})
-    request = _read(fields)[1]
+    request = read_typed(fields)[1]
     brief = request.understood(Brief, **request.of_batch())
     return None if brief is None else answer(brief, fields, seconds_left)
 

@@ -13,11 +13,14 @@ from models.chance import CrackChance
 from models.formula import Formula
 from models.outcome import RolledSheet
 from models.target import MOST_THICKNESS_MM, Target
+from models.thickness import thickness_words
 from models.what_if import WhatIf
 from service.drawings.hero import Half, draw_hero, stretch_words
-from service.drawings.tens import draw_tens
 from service.page.fields import Fields
+from service.page.languages import Say, language_of, say_in
 from service.page.ways import ORDER, half_of
+from service.page.words import figure_words, named
+from service.page.words import tens as draw_pieces
 from service.reading.strict_json import understand
 from solver.mechanics.chance import crack_chance
 from solver.mechanics.experience import unusual
@@ -79,6 +82,7 @@ class Hero:
     lines: tuple[dict[str, Any], ...]
     moved: bool
     limit: float
+    known: bool
     leavening: float
     flour: float
 
@@ -99,23 +103,39 @@ def hero_of(brief: Brief, start: Proposal, fields: Fields) -> Hero | None:
         return None
     was, now = (crack_chance(*each, given) for each in ((brief.formula, planned), (formula, sheet)))
     halves = half_of(brief, brief.formula, planned, was), half_of(brief, formula, sheet, now)
-    limit = brief.chance_limit_percent
+    limit, say = brief.chance_limit_percent, say_in(language_of(fields.one("lang")))
     return Hero(
-        svg=draw_hero(*halves),
-        before=_state(halves[0], was, limit),
-        after=_state(halves[1], now, limit),
+        svg=draw_hero(*halves, *_told(say, *halves)),
+        before=_state(say, halves[0], was, brief),
+        after=_state(say, halves[1], now, brief),
         start=start,
         lines=lines,
         moved=any(fields.under("hand")),
         limit=limit,
+        known=brief.taught is not None,
         leavening=changes["leavener"],
         flour=changes["flour"],
     )
 
 
-def _state(half: Half, chance: CrackChance, limit: float) -> State:
-    told = f"{chance.words} pieces crack"
-    tens = draw_tens(chance.percent, chance.low_percent, chance.high_percent, limit, told)
+def _told(say: Say, before: Half, after: Half) -> tuple[str, str]:
+    """Return what the picture is called, and what it shows in words."""
+    form = after.course.target.form
+    title = say("In section: %(form)s, %(dimensions)s", **named(say, form))
+    told = say(
+        "Left, as written: %(was)s thick; the outer face stretches by %(far)s. "
+        "Right, as proposed: %(now)s thick; the outer face stretches by %(less)s.",
+        was=thickness_words(before.course.target.thickness_mm),
+        far=figure_words(say, stretch_words(before)),
+        now=thickness_words(after.course.target.thickness_mm),
+        less=figure_words(say, stretch_words(after)),
+    )
+    return title, told
+
+
+def _state(say: Say, half: Half, chance: CrackChance, brief: Brief) -> State:
+    known = brief.taught is not None
+    tens = draw_pieces(say, chance, brief.chance_limit_percent, known)
     sheet = RolledSheet.of(half.course.target)
     return State(sheet, chance, stretch_words(half), tens)
 

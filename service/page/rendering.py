@@ -50,7 +50,7 @@ STATIC = {
     "page.js": "text/javascript",
     "sheets.css": "text/css",
     "favicon.svg": "image/svg+xml",
-    "preview.svg": "image/svg+xml",
+    "preview.png": "image/png",
 }
 
 _HERE = Path(__file__).parent
@@ -75,7 +75,7 @@ def render_logging(page: LoggingPage, status: int = 200) -> Response:
 
 
 def render_sheets(printed: PrintedSheets) -> Response:
-    """Return a template as pages to print: a browser shrinks what is larger than its paper."""
+    """Return drawings as pages to print: a browser shrinks what is larger than its paper."""
     content = _environment("en").get_template("sheets.html").render(printed=printed)
     return Response(content, headers=HEADERS, media_type="text/html")
 
@@ -129,6 +129,7 @@ def _environment(language: str) -> Environment:
         "_": say_in(language),
         "ngettext": count_in(language),
         "language": language,
+        "en": "" if language == "en" else ' lang="en"',
         "languages": LANGUAGES,
         "sample": SAMPLE.replace("\r\n", "\n"),
         "icon": _icon,

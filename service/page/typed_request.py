@@ -18,6 +18,7 @@ from service.page.faults import FieldFault, beside_fields
 from service.page.fields import Fields
 from service.page.pins import SHARES
 from service.page.understood import Understood
+from service.questions.knowing import Knowing, knows_no_kitchen
 from service.reading.strict_json import understand
 from solver.ladder import THINNEST_STEP_MM
 
@@ -42,8 +43,11 @@ Asked = TypeVar("Asked", bound=Bounded)
 class TypedRequest:
     """A request as JSON would hold it, and the faults of what was typed."""
 
-    def __init__(self, fields: Fields, understood: Understood) -> None:
-        """Read `fields`; their lines are already `understood`."""
+    def __init__(
+        self, fields: Fields, understood: Understood, knowing: Knowing = knows_no_kitchen
+    ) -> None:
+        """Read `fields`; their lines are already `understood`, `knowing` knows the kitchens."""
+        self._knowing = knowing
         self.fields = fields
         self.kind = fields.one("form") or NO_FORM
         self.faults: list[FieldFault] = []
@@ -71,6 +75,8 @@ class TypedRequest:
             return None
         try:
             value = understand(json.dumps({**self.members, **more}).encode(), asked)
+            if value.kitchen is not None and not self.faults:
+                value = value.taught_by(self._knowing(value.kitchen))
         except BadInput as bad:
             self._add(beside_fields(bad.faults, self.kind, self.line_numbers))
             return None
@@ -100,6 +106,8 @@ class TypedRequest:
         }
         if self.fields.one("lean") == "closer":
             members["weights"] = {role: CLOSER * w for role, w in DEFAULT_WEIGHTS.items()}
+        if self.fields.one("kitchen"):
+            members["kitchen"] = self.fields.one("kitchen")
         if self.fields.one("powder").strip():
             members["powder_strength"] = self.number("powder")
         return members

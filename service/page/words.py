@@ -1,16 +1,20 @@
 """Words of the page: what its fields and lengths are called; ratios and limits are named in
 `models.wording`."""
 
+import html
 import re
 from fractions import Fraction
 
 from models.chance import CrackChance, chance_figure, chance_words, range_figure
 from models.dimension import read_length_mm
-from models.outcome import RolledSheet
+from models.form import AnyForm
+from models.form_words import NAMES
+from models.outcome import Conflict, RolledSheet
 from models.wording import RATIO_WORDS
 from service.drawings.lettering import NO_BREAK
 from service.drawings.tens import draw_tens
 from service.page.languages import Say
+from service.page.pins import SHARES
 from service.page.ways import Change, Way
 
 MEASURES = {
@@ -71,6 +75,28 @@ MEMBERS = {
 _UNIT = re.compile(r"_(mm|degrees)$")
 
 
+def form_name(say: Say, form: AnyForm) -> str:
+    """Return what a form is called within a sentence."""
+    name, short = NAMES[form.kind].lower(), say(SHORT_FORMS[form.kind])
+    return name if short == SHORT_FORMS[form.kind] else short
+
+
+def named(say: Say, form: AnyForm) -> dict[str, str]:
+    """Return the name and the dimensions of a form, as messages place them."""
+    return {"form": form_name(say, form), "dimensions": dimensions(say, form)}
+
+
+def dimensions(say: Say, form: AnyForm) -> str:
+    """Return what tells a form from others of its kind: "diameter 80 mm, wrap 150°"."""
+    told = []
+    for member, value in form.model_dump(exclude={"kind"}).items():
+        name = say(member_name(member))
+        name = first_lower(name) if name == member_name(member) else name
+        unit = f"{NO_BREAK}mm" if member.endswith("_mm") else "°" * member.endswith("_degrees")
+        told.append(f"{name} {value:.4g}{unit}")
+    return ", ".join(told)
+
+
 def member_name(member: str) -> str:
     """Return what a dimension is called on the page."""
     return MEMBERS[_UNIT.sub("", member)]
@@ -126,26 +152,26 @@ def _inches(value_mm: float) -> str:
     return " ".join(str(each) for each in (whole, part) if each) or "0"
 
 
-def range_words(ratio: str, least: float | None, most: float | None) -> str:
+def range_words(say: Say, ratio: str, least: float | None, most: float | None) -> str:
     """Return a window in words, nothing for none."""
     if least is None and most is None:
         return ""
     if most is None:
-        return f"at least {ratio_number(ratio, least)}"
+        return say("at least %(least)s", least=ratio_number(ratio, least))
     if least is None:
-        return f"at most {ratio_number(ratio, most)}"
-    return f"{number(least)} to {ratio_number(ratio, most)}"
+        return say("at most %(most)s", most=ratio_number(ratio, most))
+    return say("%(least)s to %(most)s", least=number(least), most=ratio_number(ratio, most))
 
 
-def within_words(value: float | None, least: float | None, most: float | None) -> str:
+def within_words(say: Say, value: float | None, least: float | None, most: float | None) -> str:
     """Return on which side of its window a value lies."""
     if value is None:
-        return "undefined"
+        return say("undefined")
     if least is not None and value < least:
-        return "below it"
+        return say("below it")
     if most is not None and value > most:
-        return "above it"
-    return "inside"
+        return say("above it")
+    return say("inside")
 
 
 def in_ten(percent: float) -> str:
@@ -160,13 +186,16 @@ def tenths(say: Say, percent: float) -> str:
     return short if short.isdigit() else say(told)
 
 
-def kitchens(say: Say, chance: CrackChance) -> str:
-    """Return the range that holds four kitchens in five: "hardly any to 4 in 10, by kitchen"."""
+def kitchens(say: Say, chance: CrackChance, known: bool = False) -> str:
+    """Return the range that holds four kitchens in five: "hardly any to 4 in 10, by kitchen"; of
+    one that is `known`, how far its own trays leave it open."""
     low, high = round(chance.low_percent / 10), round(chance.high_percent / 10)
     if low == high:
-        return say("much the same in every kitchen")
+        return say("known well here") if known else say("much the same in every kitchen")
     least = say("hardly any") if low == 0 else str(low)
     most = say("almost all") if high == 10 else say("%(count)s in 10", count=str(high))
+    if known:
+        return say("%(least)s to %(most)s, in this kitchen", least=least, most=most)
     return say("%(least)s to %(most)s, by kitchen", least=least, most=most)
 
 
@@ -224,9 +253,9 @@ def limit(say: Say, percent: float) -> str:
     return say("%(count)s in 100", count=f"{percent:.3g}")
 
 
-def tens(say: Say, chance: CrackChance, most: float) -> str:
+def tens(say: Say, chance: CrackChance, most: float, known: bool = False) -> str:
     """Return ten little pieces of which so many crack, as markup."""
-    told = f"{say(in_ten(chance.percent))} {say('crack')}; {kitchens(say, chance)}"
+    told = f"{say(in_ten(chance.percent))} {say('crack')}; {kitchens(say, chance, known)}"
     return draw_tens(chance.percent, chance.low_percent, chance.high_percent, most, told)
 
 
@@ -267,6 +296,11 @@ def mm(value: float) -> str:
     return f"{value:.1f}" if value < 10 else f"{value:.0f}"
 
 
+def first_lower(text: str) -> str:
+    """Return `text` as it stands within a sentence."""
+    return text[:1].lower() + text[1:]
+
+
 def first_upper(text: str) -> str:
     """Return `text` as a sentence begins."""
     return text[:1].upper() + text[1:]
@@ -289,17 +323,33 @@ _FIELDS: dict[str, str] = {
     "powder": "Strength of the powder",
     "flour_change": "Flour may move",
     "crack_chance_percent": "Chance of a crack",
+    "kitchen": "Kitchen",
     **{str(ratio): words.title for ratio, words in RATIO_WORDS.items()},
 }
 
 
-def field_name(field: str, line: int | None = None) -> str:
+def field_name(say: Say, field: str, line: int | None = None) -> str:
     """Return what a field is called where its fault is told apart from it."""
     kind, _, name = field.partition(".")
     if line is not None:
-        return f"Line {line}"
-    if kind == "most":
+        return say("Line %(number)s", number=str(line))
+    if kind == "most" or f"{kind}." in SHARES.values():
         return name
     if _UNIT.sub("", name) in MEMBERS:
-        return member_name(name)
-    return _FIELDS.get(field, _FIELDS.get(kind, "Something"))
+        return say(member_name(name))
+    return say(_FIELDS.get(field, _FIELDS.get(kind, "Something")))
+
+
+def fault(say: Say, english: str, message: str) -> str:
+    """Return what is wrong as markup: in the page's language where it has words for it, else
+    marked by `english` as what it is."""
+    told = say(message.replace("%", "%%"))
+    return html.escape(told) if told != message else f"<span{english}>{html.escape(message)}</span>"
+
+
+def hindrance(say: Say, english: str, conflict: Conflict) -> str:
+    """Return as markup which limit stands in the way."""
+    if conflict.kind == "crack_chance":
+        told = limit(say, conflict.value)
+        return html.escape(say("Your limit of %(limit)s stands in the way.", limit=told))
+    return f"<span{english}>{html.escape(first_upper(conflict.message))}.</span>"

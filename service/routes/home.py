@@ -2,17 +2,20 @@
 
 import logging
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
 from fastapi import APIRouter, Request, Response
 from starlette.concurrency import run_in_threadpool
 
-from models.errors import FormholdError, RecheckFailed
+from models.errors import BadInput, Fault, FormholdError, RecheckFailed
+from models.learning import Taught
 from models.value import Value
 from service.deadline import Deadline
-from service.http.answering import solve
+from service.http.answering import knowing_of, solve
 from service.http.bodies import receive_body
+from service.http.callers import caller, known_holder
 from service.http.negotiation import HTML, JSON, prefers_page
 from service.http.openapi import problems
 from service.http.wiring import wiring
@@ -20,12 +23,18 @@ from service.page.fields import Fields
 from service.page.page import Page, whole_page
 from service.page.rendering import STATIC, render, static_file
 from service.problems import CLIENT_GONE, NOT_FOUND, Refused, problem_of
+from service.questions.knowing import Knowing
+from service.store.database import DatabaseUnusable
+from service.store.kitchens import list_kitchens
 
 log = logging.getLogger("formhold.page")
 
 router = APIRouter(tags=["reference"])
 
 FORM = "application/x-www-form-urlencoded"
+
+MOST_KITCHENS = 100
+"""That the page offers, the oldest first."""
 
 
 _TEXT = {"schema": {"type": "string"}}
@@ -87,24 +96,56 @@ async def get_static(name: str) -> Response:
     return Response(static_file(name), headers=headers, media_type=STATIC[name])
 
 
-async def _page(request: Request, typed: bytes) -> Response:
-    """Return the page; what goes wrong stands in it, and nothing typed is lost."""
+def knowing_on_page(request: Request) -> Knowing:
+    """Return who tells what a kitchen has learned; one that is not the visitor's is a fault."""
+    knowing = knowing_of(request)
+
+    def known(kitchen_id: str) -> Taught:
+        try:
+            return knowing(kitchen_id)
+        except Refused:
+            fault = Fault(pointer="/kitchen", message="belongs to a key")
+            raise BadInput([fault]) from None
+
+    return known
+
+
+async def page_of(
+    request: Request, typed: bytes, worked_out: Callable[[Fields, Deadline], Response]
+) -> Response:
+    """Return what is `worked_out` of what was typed, a page; what goes wrong stands in it, and
+    nothing typed is lost."""
     wired, fields = wiring(request), Fields()
     try:
         fields = Fields.read(typed)
         if fields.typed:  # a fresh page costs nothing
             address = request.client.host if request.client else ""
             await run_in_threadpool(wired.rates.count, None, address)
-        work: Callable[[Deadline], Response] = partial(_rendered, fields)
-        return await solve(request, work)
+        return await solve(request, partial(worked_out, fields))
     except FormholdError as error:
         if isinstance(error, Refused) and error.problem.status == CLIENT_GONE.status:
             raise
         return _refused(fields, error)
 
 
-def _rendered(fields: Fields, deadline: Deadline) -> Response:
-    return render(whole_page(fields, deadline))
+async def _page(request: Request, typed: bytes) -> Response:
+    def worked_out(fields: Fields, deadline: Deadline) -> Response:
+        page = whole_page(fields, deadline, knowing_on_page(request))
+        kitchens = () if fields.one("embed") else _kitchens(request)
+        return render(replace(page, kitchens=kitchens, origin=str(request.base_url)))
+
+    return await page_of(request, typed, worked_out)
+
+
+def _kitchens(request: Request) -> tuple[tuple[str, str], ...]:
+    """Return the kitchens of whoever asks, none where that cannot be told."""
+    try:
+        owner = caller(request, known_holder(request), None)
+        with wiring(request).database.reading() as connection:
+            found = list_kitchens(connection, owner, "", MOST_KITCHENS)
+    except (Refused, DatabaseUnusable):
+        return ()
+    return tuple((kitchen.id, kitchen.name) for kitchen in found)
 
 
 def _refused(fields: Fields, error: FormholdError) -> Response:

@@ -1,4 +1,4 @@
-"""Parts of the calculator page that change in place, and the pictures it shows."""
+"""Parts of the calculator page that change in place, and the pictures and sheets it shows."""
 
 from collections.abc import Callable
 from functools import partial
@@ -7,6 +7,8 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request, Response
 
 from service.deadline import Deadline
+from service.drawings.pages import PAPERS, PageSize, Paper
+from service.drawings.printed_sheets import PrintedSheets
 from service.http.answering import solve
 from service.http.bodies import receive_body
 from service.http.negotiation import SVG
@@ -21,19 +23,39 @@ from service.page.pictures import (
     drawn_code,
     printed_template,
 )
-from service.page.rendering import render_part, render_sheets
+from service.page.rendering import render, render_part, render_sheets
+from service.page.trial_bake import planned_sheet
 from service.problems import NOT_FOUND, Refused
+from service.questions.knowing import Knowing
 from service.reading.strict_json import understand
-from service.routes.home import FORM
+from service.routes.home import FORM, knowing_on_page, page_of
 
 router = APIRouter(include_in_schema=False)
 
-PARTS: dict[str, Callable[[Fields, Deadline], Page | MovedPage]] = {
+PARTS: dict[str, Callable[[Fields, Deadline, Knowing], Page | MovedPage]] = {
     "understood": understood_part,
     "moved": moved_part,
 }
 
 Asked = Annotated[str, Query(alias="q")]
+
+
+@router.post("/page/bake-sheet")
+async def get_bake_sheet(request: Request) -> Response:
+    """Answer the sheet by which the way that is taken is tried, in true size."""
+
+    def worked_out(fields: Fields, deadline: Deadline) -> Response:
+        paper: Paper = "letter" if fields.one("do") == "letter" else "a4"
+        kitchen = fields.one("kitchen")
+        log = f"{request.base_url}kitchens/{kitchen}/log" if kitchen else None
+        fields = fields.having({"do": (paper,)})
+        planned = planned_sheet(fields, log, deadline, knowing_on_page(request))
+        if isinstance(planned, Page):
+            return render(planned, 422)
+        return render_sheets(PrintedSheets(PageSize(*PAPERS[paper]), (planned.svg,)))
+
+    body = await receive_body(request, wiring(request).settings, FORM)
+    return await page_of(request, body, worked_out)
 
 
 @router.post("/page/{part}")
@@ -43,7 +65,7 @@ async def get_part(part: str, request: Request) -> Response:
         raise Refused(NOT_FOUND, "The page has no part of that name.")
     wired = wiring(request)
     fields = Fields.read(await receive_body(request, wired.settings, FORM))
-    return await solve(request, partial(_rendered, part, fields))
+    return await solve(request, partial(_rendered, part, fields, knowing_on_page(request)))
 
 
 @router.get(TEMPLATE_PATH)
@@ -67,5 +89,5 @@ async def get_code(request: Request) -> Response:
     return Response(drawn, headers=headers, media_type=SVG)
 
 
-def _rendered(part: str, fields: Fields, deadline: Deadline) -> Response:
-    return render_part(part, PARTS[part](fields, deadline))
+def _rendered(part: str, fields: Fields, knowing: Knowing, deadline: Deadline) -> Response:
+    return render_part(part, PARTS[part](fields, deadline, knowing))

@@ -229,7 +229,7 @@ def test_hostile_words_are_shown_as_words(visitor):
     page.wait_for_selector("#h-card:has-text('onerror')")
     assert page.inner_text("#h-card") == hostile
     page.fill("#lines", f"{LINES}\n{hostile}")
-    page.wait_for_selector(".lines .bad")
+    page.wait_for_selector(".lines .bad", state="attached")
     page.wait_for_load_state("networkidle")
     visitor.go(page.get_attribute("#share", "href"))
     assert page.inner_text("#h-card") == hostile

@@ -4,18 +4,25 @@ const $ = (id) => document.getElementById(id);
 const all = (query, within = document) => [...within.querySelectorAll(query)];
 const kept = ["measures", "lengths"];
 const jobs = {};
+const words = $("status").dataset;
 
 async function post(address, extra = [], signal) {
   const body = new URLSearchParams([...new FormData($("brief")), ...extra]);
   const answer = await fetch(address, { method: "POST", body, signal });
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-  if (!answer.ok) throw new Error(page.querySelector(".notice span")?.textContent || "No answer came.");
+  if (!answer.ok) throw new Error("", { cause: page.querySelector(".notice span")?.textContent });
   return page;
 }
 
 const say = (words) => ($("status").textContent = words);
-const fail = (wrong) => wrong.name === "AbortError" || say(`${wrong.message} Nothing you typed is lost.`);
-const stale = (is) => $("answer")?.classList.toggle("stale", is);
+const fail = (wrong) => wrong.name === "AbortError" || say(`${wrong.cause || words.failed} ${words.kept}`);
+
+// The old answer stays, marked as out of date; once nothing moves any more its heading is said.
+function stale(is) {
+  $("answer")?.classList.toggle("stale", is);
+  $("answer")?.setAttribute("aria-busy", is);
+  if (!is) job("tell", 700, () => $("told").textContent = $("h-answer").textContent);
+}
 
 // One job of a kind at a time: a newer one stops the older.
 async function job(kind, wait, work) {
@@ -66,7 +73,8 @@ function morph(old, next) {
   if (old === document.activeElement) return;
   for (const { name, value } of next.attributes) if (old.getAttribute(name) !== value && name !== "type") old.setAttribute(name, value);
   if ("value" in old && old.type !== "range") old.value = next.value;
-  [...old.childNodes].forEach((child, at) => morph(child, next.childNodes[at]));
+  const fresh = [...next.childNodes];
+  [...old.childNodes].forEach((child, at) => morph(child, fresh[at]));
 }
 
 const move = () => job("move", 0, async (signal) => {
@@ -84,7 +92,7 @@ async function whole(name, value, { quietly, fresh } = {}) {
   if (!quietly) for (const kind of ["read", "again"]) jobs[kind]?.abort();
   await job("whole", 0, async (signal) => {
     const page = await post("/", [[name, value]], signal);
-    if (quietly && !page.querySelector(".hero, .card")) return say("Something asked for cannot be read yet.");
+    if (quietly && !page.querySelector(".hero, .card")) return say(words.unread);
     const beside = $("beside");
     show(page, quietly);
     if (beside) $("answer").append(beside);
@@ -136,9 +144,9 @@ function dress() {
 }
 
 function convert(unit) {
-  for (const input of all("[data-in]")) {
-    const { mm, in: inches } = input.dataset;
-    if ([mm, inches].includes(input.value)) input.value = input.dataset[unit];
+  for (const input of all("[data-in],[data-mm]")) {
+    const { mm = input.defaultValue, in: inches = input.defaultValue } = input.dataset;
+    if ([mm, inches].includes(input.value)) input.value = unit === "in" ? inches : mm;
   }
 }
 
@@ -152,12 +160,13 @@ function beside() {
     all(".knob", copy).forEach((each) => each.remove());
     item.append(copy);
   }
-  say("Set beside.");
+  say(words.beside);
 }
 
 document.addEventListener("submit", (event) => {
+  const { name = "do", value = "answer", formTarget } = event.submitter || {};
+  if (formTarget) return;
   event.preventDefault();
-  const { name = "do", value = "answer" } = event.submitter || {};
   whole(name, value);
 });
 
@@ -178,23 +187,36 @@ document.addEventListener("change", ({ target }) => {
   localStorage.setItem(target.name, target.value);
 });
 
-document.addEventListener("click", async ({ target }) => {
+document.addEventListener("click", async (event) => {
+  const { target } = event;
   if (target.matches("[data-print]")) print();
   if (target.matches("[data-do=beside]")) beside();
+  if (target.matches("[data-do=unmove]")) {
+    event.preventDefault();
+    for (const input of all(".sl input[data-start]")) input.value = input.dataset.start;
+    dress();
+    move();
+  }
+  if (target.matches("[data-do=visit]")) {
+    event.preventDefault();
+    history.pushState(null, "", target.href);
+    await visit();
+    $("h-answer")?.focus();
+  }
   if (target.matches("[data-do=forget]")) {
     localStorage.removeItem("draft");
     dress();
-    say("Forgotten.");
+    say(words.forgotten);
   }
   if (target.matches("[data-do=share]")) {
     await navigator.clipboard?.writeText($("share").href).catch(() => {});
-    say("Copied.");
+    say(words.copied);
   }
   if (target.matches("[data-copy]")) {
     const text = $(target.dataset.copy);
     text.select();
     await navigator.clipboard?.writeText(text.value).catch(() => document.execCommand("copy"));
-    say("Copied.");
+    say(words.copied);
   }
 });
 
@@ -224,10 +246,11 @@ document.addEventListener("pointerdown", (event) => {
   addEventListener("pointercancel", drop, { once: true });
 });
 
-addEventListener("popstate", () => job("back", 0, async (signal) => {
+const visit = () => job("back", 0, async (signal) => {
   const answer = await fetch(location.pathname + location.search, { headers: { Accept: "text/html" }, signal });
   show(new DOMParser().parseFromString(await answer.text(), "text/html"));
-}));
+});
+addEventListener("popstate", visit);
 
 dress();
 for (const name of location.search ? [] : kept) {

@@ -2,16 +2,20 @@
 
 import asyncio
 import re
+import struct
 import threading
 from dataclasses import replace
+from pathlib import Path
 from urllib.parse import urlencode
 
 import pytest
 
+import service.page
 from service.app import create_app
 from service.page.rendering import CONTENT_SECURITY_POLICY
 from tests.service.conftest import RunningApp
 
+STATIC_FILES = Path(service.page.__file__).parent / "static"
 HTML = {"Accept": "text/html,application/xhtml+xml,*/*;q=0.8"}
 LINES = "\r\n".join(
     [
@@ -223,12 +227,26 @@ def test_the_files_of_the_page_are_small_and_its_own(client):
     assert css.headers["content-type"].startswith("text/css")
     assert js.headers["content-type"].startswith("text/javascript")
     assert len(js.content) < 12_000
-    for picture in ("favicon.svg", "preview.svg"):
-        assert client.get(f"/page/{picture}").headers["content-type"] == "image/svg+xml"
+    assert client.get("/page/favicon.svg").headers["content-type"] == "image/svg+xml"
     assert "@font-face" not in css.text
     assert "url(" not in css.text
     assert client.get("/page/page.html").status_code == 404
     assert client.get("/page/..%2Frendering.py").status_code == 404
+
+
+def test_the_preview_is_a_picture_at_a_whole_address(client):
+    """Who shares the page shows a PNG of the usual size, that says what the page says of it."""
+    page = client.get("/", headers=HTML).text
+    address = re.search(r'property="og:image" content="([^"]+)"', page)[1]
+    assert address.startswith("http")
+    picture = client.get(address[address.index("/page/") :])
+    assert picture.headers["content-type"] == "image/png"
+    assert picture.content.startswith(b"\x89PNG\r\n\x1a\n")
+    assert struct.unpack(">II", picture.content[16:24]) == (1200, 630)
+    drawn = (STATIC_FILES / "preview.svg").read_text()
+    for said in re.findall(r"(\d) mm: (about \d in 10) crack", drawn):
+        assert re.search(rf"{said[0]} mm.*?{said[1]}", page, re.DOTALL)
+    assert drawn.count(" crack") == 2
 
 
 def test_a_doubtful_line_is_settled_in_place(client):

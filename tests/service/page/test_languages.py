@@ -8,12 +8,15 @@ from jinja2.ext import babel_extract
 
 import service.page
 from models.chance import chance_words
+from models.form_words import SENTENCES
 from models.reading.doubts import SEVERITY
-from models.wording import OUTCOME_WORDS, outcome_words
+from models.wording import OUTCOME_WORDS, RATIO_WORDS, outcome_words
 from service.page import line_sayings
+from service.page.examples import EXAMPLES
 from service.page.languages import LANGUAGES, catalogue_of, say_in
 from service.page.ways import TEXTURE
-from service.page.words import LEANS, MOVED, SAYS, SHORT_FORMS, WAYS
+from service.page.words import LEANS, MEMBERS, MOVED, SAYS, SHORT_FORMS, WAYS
+from solver.answers.rung import TEXTURE as RUNG_TEXTURE
 from tests.service.page.test_home import HTML
 
 TEMPLATES = Path(service.page.__file__).parent / "templates"
@@ -29,6 +32,9 @@ def messages():
     found |= {chance_words(percent / 2) for percent in range(201)}
     found |= {words.headline for words in OUTCOME_WORDS.values()}
     found |= {outcome_words("unchanged", ["unlike any"]).headline, *TEXTURE.values()}
+    found |= {*RUNG_TEXTURE.values(), *SENTENCES.values(), *MEMBERS.values()}
+    found |= {w for ratio in RATIO_WORDS.values() for w in (ratio.title, ratio.sentence)}
+    found |= {w for example in EXAMPLES.values() for w in (example.name, example.says)}
     for file in TEMPLATES.glob("*.html"):
         with file.open("rb") as template:
             for _, _, message, _ in babel_extract(template, ["_", "ngettext"], [], {}):
