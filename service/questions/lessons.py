@@ -4,7 +4,7 @@ The lessons themselves are `solver.mechanics.lessons`.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 import numpy as np
@@ -156,6 +156,13 @@ def _calibration(lessons: tuple[Lesson, ...]) -> Iterator[Calibrated]:
                 from_percent=low,
                 to_percent=high,
                 pieces=pieces,
-                foretold_percent=sum(x.pieces * (x.foretold_percent or 0) for x in within) / pieces,
-                cracked_percent=sum(x.pieces * (x.cracked_percent or 0) for x in within) / pieces,
+                foretold_percent=_mean((x.pieces, x.foretold_percent) for x in within),
+                cracked_percent=_mean((x.pieces, x.cracked_percent) for x in within),
             )
+
+
+def _mean(weighted: Iterable[tuple[int, float | None]]) -> float:
+    """Return the mean of percentages by pieces; rounding never carries it past 100."""
+    known = [(pieces, percent) for pieces, percent in weighted if percent is not None]
+    total = sum(pieces * percent for pieces, percent in known)
+    return min(total / sum(pieces for pieces, _ in known), 100.0)

@@ -28,7 +28,7 @@ STIFF_FLOUR = {1.25: 0.05, 1.3: 0.15}
 LEAVENER_WEIGHT, FLOUR_WEIGHT, FAT_WEIGHT = 0.4, 1.0, 1.0
 THINNEST_MM = 2.0
 """Thinner than this a sheet tears when it is lifted; the caller may allow more."""
-MOST_SHEETS = 6
+MOST_SHEETS, MOST_SHEETS_A_TRAY = 6, 3
 FAT_TO_SWAP_IN = "vegetable shortening"
 
 
@@ -81,10 +81,12 @@ class Ways:
         return {(way.dough, way.thickness_mm): at for at, way in enumerate(self.ways)}
 
     def tray_of(self, at: int) -> tuple[int, ...]:
-        """Return the way and its neighbours in thickness, the thinnest first."""
+        """Return the way and its neighbours in thickness, three where there are as many, the
+        thinnest first."""
         way = self.ways[at]
         step = self.thicknesses_mm.index(way.thickness_mm)
-        beside = self.thicknesses_mm[max(0, step - 1) : step + 2]
+        first = max(0, min(step - 1, len(self.thicknesses_mm) - MOST_SHEETS_A_TRAY))
+        beside = self.thicknesses_mm[first : first + MOST_SHEETS_A_TRAY]
         return tuple(self.places[way.dough, thickness] for thickness in sorted(beside))
 
 

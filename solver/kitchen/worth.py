@@ -26,7 +26,7 @@ from solver.mechanics.evidence import (
     strain_scores,
 )
 from solver.mechanics.lessons import Learned
-from solver.mechanics.special import expit, ndtr
+from solver.mechanics.special import expit, logit, ndtr
 from solver.mechanics.tally import tally_scores
 from solver.mechanics.trays import RoundSeen
 
@@ -67,9 +67,9 @@ class Belief:
                 np.full(TALLY_DRAWS, share / TALLY_DRAWS),
             ]
         )
-        self.holds = (expit(self.z) < HOLDS_BELOW).astype(float)
-        self.likely = self.weights @ self.holds
-        self.chances = self.weights @ expit(self.z)
+        self.holds = (self.z < logit(HOLDS_BELOW)).astype(float)
+        self.likely = np.minimum(self.weights @ self.holds, 1.0)
+        self.chances = np.minimum(self.weights @ expit(self.z), 1.0)
         self._sheet = sheet
 
     def losses(self, leaning: Leaning, allowed: np.ndarray) -> np.ndarray:

@@ -44,6 +44,9 @@ NODES, _RAW = np.polynomial.hermite_e.hermegauss(7)
 WEIGHTS = _RAW / _RAW.sum()
 """What pieces of a tray share, in standard deviations, and how likely each is."""
 _LN_WEIGHTS = np.log(WEIGHTS)
+FARTHEST_SCORE = 12.0
+"""Beyond it a coefficient is as if it were there: a search may look so far, and no power of e may
+overflow."""
 ANY_GROWTH_MM = 60.0
 """Within how much a round's growth lies that was written down wrong."""
 _LEAST = 1e-12
@@ -72,7 +75,8 @@ def doubted(told: np.ndarray, nonsense: np.ndarray) -> np.ndarray:
 
 def draws_at(scores: Scores) -> Draws:
     """Return the belief's coefficients at these scores, a column for each case."""
-    return Draws(*(np.asarray(c)[:, None] for c in draws_of(scores[: len(Draws._fields)])))
+    near = np.clip(scores[: len(Draws._fields)], -FARTHEST_SCORE, FARTHEST_SCORE)
+    return Draws(*(np.asarray(c)[:, None] for c in draws_of(near)))
 
 
 _SLIDE = slice(len(Draws._fields), len(Draws._fields) + len(SLIDE_BELIEF))

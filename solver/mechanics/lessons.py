@@ -97,7 +97,12 @@ def _believed_after(trials: tuple[Trial, ...]) -> tuple[Normal, Normal]:
 def _lessons(trials: tuple[Trial, ...]) -> Iterator[Lesson]:
     stops = [k for k in _REFITS if k < len(trials)]
     for start, stop in pairwise([*stops, len(trials)]):
-        yield from _block(*_believed_after(trials[:start]), evidence_of(trials[start:stop]))
+        yield from _lessons_between(trials[:start], trials[start:stop])
+
+
+@lru_cache(maxsize=64)
+def _lessons_between(before: tuple[Trial, ...], ahead: tuple[Trial, ...]) -> tuple[Lesson, ...]:
+    return tuple(_block(*_believed_after(before), evidence_of(ahead)))
 
 
 def _block(belief: Normal, tally: Normal, ahead: Evidence) -> Iterator[Lesson]:
@@ -118,9 +123,9 @@ def _block(belief: Normal, tally: Normal, ahead: Evidence) -> Iterator[Lesson]:
         chance = 100 * expit(z[:, rows]) @ (pieces / in_all) if in_all else None
         measured = np.flatnonzero(ahead.rounds.tray == tray)
         yield Lesson(
-            foretold_percent=None if chance is None else _mean(chance, weights),
+            foretold_percent=None if chance is None else _mean_percent(chance, weights),
             cracked_percent=None if not in_all else float(100 * counts[:, 2:].sum() / in_all),
-            since_percent=None if chance is None else _mean(chance, after),
+            since_percent=None if chance is None else _mean_percent(chance, after),
             pieces=int(in_all),
             grew_mm=float(ahead.rounds.grew_mm[measured[0]]) if measured.size else None,
             foretold_growth_mm=_spread(grown[:, measured[0]], weights) if measured.size else None,
@@ -131,9 +136,9 @@ def _block(belief: Normal, tally: Normal, ahead: Evidence) -> Iterator[Lesson]:
         weights, plain_weights = after, plain_weights + by_tally[:, tray]
 
 
-def _mean(values: np.ndarray, ln_weights: np.ndarray) -> float:
+def _mean_percent(values: np.ndarray, ln_weights: np.ndarray) -> float:
     weights = np.exp(ln_weights - ln_weights.max())
-    return float(values @ weights / weights.sum())
+    return min(float(values @ weights / weights.sum()), 100.0)  # rounding may carry it past
 
 
 def _mean_ln(ln_values: np.ndarray, ln_weights: np.ndarray) -> float:

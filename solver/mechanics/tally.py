@@ -11,7 +11,7 @@ import numpy as np
 
 from solver.mechanics.calibrate import Normal, laplace, set_right, untaught
 from solver.mechanics.dough import gas_percent
-from solver.mechanics.evidence import doubted_grades_ln
+from solver.mechanics.evidence import FARTHEST_SCORE, doubted_grades_ln
 from solver.mechanics.trays import Evidence
 
 _LEVEL = (-0.5, 2.0)
@@ -51,6 +51,7 @@ def tally_ln(seen: Evidence, scores: np.ndarray) -> np.ndarray:
 def tally_scores(seen: Evidence, scores: np.ndarray) -> np.ndarray:
     """Return z of every row, cases by rows."""
     level, spread = _LEVEL
+    scores = np.clip(scores, -FARTHEST_SCORE, FARTHEST_SCORE)
     slopes = np.array([b * np.exp(s * x) for (b, s), x in zip(_SLOPES, scores[1:], strict=True)])
     return np.asarray((level + spread * scores[0])[:, None] + slopes.T @ _features(seen))
 
