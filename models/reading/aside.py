@@ -199,7 +199,10 @@ def _is_story(text: str, reading: Reading) -> bool:
     if reading.uncertain is None or reading.uncertain.code not in ("words", "unknown_food"):
         return False
     words = text.split()
-    return len(words) >= _STORY_WORDS and not any(c.isnumeric() for c in " ".join(words[:3]))
+    speaks = len(words) > 5 and text.rstrip().endswith((".", "!", "?"))
+    return (speaks or len(words) >= _STORY_WORDS) and not any(
+        c.isnumeric() for c in " ".join(words[:3])
+    )
 
 
 def set_aside(code: AsideCode, message: str | None = None) -> SetAside:

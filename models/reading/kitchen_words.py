@@ -7,7 +7,7 @@ from fractions import Fraction
 
 
 def _set(words: str) -> frozenset[str]:
-    return frozenset(words.split())
+    return frozenset(words.casefold().split())
 
 
 # Units ------------------------------------------------------------------------------------------
@@ -50,7 +50,10 @@ _UNIT_WORDS: dict[tuple[str, Fraction], str] = {
     ("cup", Fraction(1, 2)): "gill gills",
     ("tbsp", Fraction(1)): "tbsp tbsps tbs tb tbl tbls tblsp tblsps tablespoon tablespoons"
     " tablespoonful tablespoonfuls el essl esslöffel eßlöffel càs cas cs",
-    ("tsp", Fraction(1)): "tsp tsps teaspoon teaspoons teaspoonful teaspoonfuls tl teel teelöffel"
+    (
+        "tsp",
+        Fraction(1),
+    ): "tsp tsps ts teaspoon teaspoons teaspoonful teaspoonfuls tl teel teelöffel"
     " kaffeelöffel càc cac cc",
     ("fl_oz", Fraction(1)): "floz",
     ("ml", Fraction(1)): "ml mls milliliter milliliters millilitre millilitres",
@@ -119,7 +122,7 @@ NEXT_TO_NOTHING = _set(
 )
 """Of the vague measures those that no dough hangs on."""
 JOINTS = _set("+ plus and & und et")
-CHOICES = _set("or / = | oder ou bzw beziehungsweise alternativ alternative remplaçable")
+CHOICES = _set("or / = | soit oder ou bzw beziehungsweise alternativ alternative remplaçable")
 """What stands between two ways to say one amount, and between two ingredients to choose from."""
 
 EACH = _set("each apiece")
@@ -178,6 +181,7 @@ SILENT = _set(
     " as your favorite favourite free-range free range cage-free pasture-raised farm farm-fresh bio"
     " bio-qualität aus der die das den dem vom zum zur mit le la les un une ein eine einer"
     " eines einen"
+    " plain et und mélangés mélangées macérés macérées ungesüßter ungesüßtes"
     " je jeweils ganze ganzer ganzes ganzen süsse gestossene gestossen super super-fine roasted"
     " natural raw refined unrefined virgin geputzt geputzte bester gewürfelter unbehandelt"
     " unbehandelte unbehandelter unbehandelten unwaxed solid solid-pack nach geschmack"
@@ -193,6 +197,11 @@ SILENT = _set(
     " regular plain-style store-bought homemade good-quality high-quality"
     " fine finest whole-milk scant full-size level"
 )
+ROASTED = _set(
+    "toasted roasted geröstete gerösteter geröstetes blanched geschälte grillé grillée"
+    " grillés grillées torréfiés torréfiées"
+)
+"""Done to nuts and seeds, whose names they may stand within."""
 NAMELESS = HANDLING | SILENT | PACKS
 """Words of which none can name an ingredient."""
 
@@ -201,6 +210,7 @@ OF = _set("of from")
 SIZES = _set(
     "lg sm med small medium large extra jumbo big xl moyen moyens moyenne petit petits petite"
     " gros grosse grosses petites großer kleiner"
+    " mittlerer mittelgroßer mittelgroße"
     " klein"
     " kleine kleines große grosses großes mittlere mittleres mittelgroße"
 )
@@ -220,7 +230,7 @@ UNCOUNTED = _set("for plus extra more für pour zum sowie")
 
 HEAD_ENDS = _set(
     "or and & + with without for from in into plus not to at oder und mit ohne für ou et"
-    " avec sans pour"
+    " avec sans pour sur sinon"
 )
 """Words that end the name proper: butter | for the pan, milk | or water."""
 
@@ -234,6 +244,8 @@ CHANGES_THE_FOOD = _set(
     " sarrasin spelt dinkel einkorn emmer kamut tigernut chestnut kastanien banana apple"
     " pumpkin sunflower sesame flax linseed chia sheep goat cocoa cacao carob chocolate maple"
     " date palm cricket"
+    # the fresh and the dried are two foods
+    " dried getrocknet getrocknete getrockneter getrocknetes seche sechee seches sechees"
     # without what the name says
     " vegan vegane veganer veganes vegetal vegetale plant plantbased pflanzliche pflanzlicher"
     " dairyfree nondairy milkfree nutfree soyfree eggfree eggless glutenfree glutenfreies"

@@ -163,7 +163,8 @@ def _take_as_unfamiliar(line: TokenLine, share: Share, pantry: Pantry) -> None:
     while end > start + 1 and (line[end - 1].kind != "word" or line[end - 1].plain in HANDLING):
         end -= 1
     name = line.between(start, end)
-    if not any(letter.isalpha() for letter in name) or is_instruction(line):
+    weighed = any(quantity.by_weight for quantity in share.segment.quantities)
+    if not any(letter.isalpha() for letter in name) or (is_instruction(line) and not weighed):
         raise unknown_ingredient(line, share.segment.phrases, pantry)
     share.ingredient, share.doubt = respelt(name, pantry) or unfamiliar_food(name)
     share.spans = [(start, end)]

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from models.ingredient import Ingredient
 from models.measures import EGG_PIECES
 from models.pantry import Pantry, fold
-from models.reading.kitchen_words import HEAD_ENDS, OF, SIZES
+from models.reading.kitchen_words import HEAD_ENDS, OF, ROASTED, SIZES
 from models.reading.tokens import DASHES, TokenLine
 
 MAX_TOKENS_SEARCHED = 40  # a name stands early in its phrase; what follows is remarks
@@ -50,8 +50,10 @@ def find_name(line: TokenLine, start: int, end: int, pantry: Pantry) -> Named | 
     if turned is not None:
         return turned
     head_end = next((at for at in range(start + 1, end) if _ends_head(line, at)), end)
-    return _longest(line, range(start, head_end), end, pantry) or _longest(
-        line, range(head_end, end), end, pantry
+    return (
+        _without_roasting(line, start, head_end, pantry)
+        or _longest(line, range(start, head_end), end, pantry)
+        or _longest(line, range(head_end, end), end, pantry)
     )
 
 
@@ -94,6 +96,16 @@ def _turned_at_comma(line: TokenLine, start: int, end: int, pantry: Pantry) -> N
         kind, thing = line.between(commas[0] + 1, stop), line.between(start, commas[0])
         ingredient = pantry.find(f"{kind} {thing}")
     return None if ingredient is None else Named(ingredient, start, stop)
+
+
+def _without_roasting(line: TokenLine, start: int, end: int, pantry: Pantry) -> Named | None:
+    """Return what "ground toasted hazelnuts" names: the ground ones, toasted or not."""
+    kept = range(start, min(end, start + MAX_TOKENS_NAMED))
+    bare = [at for at in kept if line[at].plain not in ROASTED]
+    if len(bare) in (0, len(kept)) or len(kept) < end - start:
+        return None
+    found = pantry.find(" ".join(line[at].text for at in bare))
+    return None if found is None else Named(found, start, end)
 
 
 def _ends_head(line: TokenLine, at: int) -> bool:

@@ -51,6 +51,8 @@ _CHOICE = CHOICES - {"=", "|"}
 _OPENS_CLAUSE = UNCOUNTED | _CHOICE
 _PURPOSES = frozenset({"for", "für", "pour", "zum", "zur"})
 _NOT = frozenset({"not", "nicht", "pas", "kein", "keine", "never"})
+_EXAMPLES = ("z b", "e g", "such as", "par exemple", "par ex", "zum beispiel")
+"""These open examples of what was named."""
 _OPTIONAL = frozenset({"optional", "facultatif", "facultative", "optionnel", "optionnelle"})
 _OR_MORE = frozenset({"or", "oder", "ou", "more", "mehr", "plus"})
 _MORE_OR_LESS = frozenset({"so", "more", "less", "thereabouts", "mehr", "weniger", "plus", "moins"})
@@ -121,6 +123,8 @@ def _judge_clause(
     words = [line[at].plain for at in range(start, end) if line[at].kind != "mark"]
     text, plain, name = line.between(start, end), " ".join(words), subject.ingredient.name
     choice = line[start].plain in _CHOICE
+    if not before and plain.startswith(_EXAMPLES) and _offers_no_food(words, subject):
+        return []  # e.g. sunflower oil
     if not before and not _NOT.isdisjoint(words[:2]) and not words[0].startswith("k"):
         return []  # (not pumpkin pie filling): what is not meant
     if choice and all(_tells_flour_type(line, at) for at in range(start + 1, end)):
@@ -137,6 +141,8 @@ def _judge_clause(
         ]
     if choice and _MORE_OR_LESS.issuperset(words[1:]) and len(words) > 1:
         return [Uncertain.of("about", f"{quoted(text)} was set aside; the amount written counts.")]
+    if choice and not before and not numbered and _offers_no_food(words, subject):
+        return []  # whole or chopped, fresh or frozen
     if choice:
         offer = f"{quoted(text)} offers a choice; {name} was read. Write the one you use."
         return [Uncertain.of("alternative", offer)]
@@ -149,6 +155,25 @@ def _judge_clause(
             )
         ]
     return _judge_words(line, start, end, subject, before=before)
+
+
+def _offers_no_food(words: list[str], subject: Subject) -> bool:
+    """Tell whether words bring in nothing that the ingredient does not hold already."""
+    holds = _allergens(subject.ingredient)
+    folded = [word for one in words for word in fold(one).split()]
+    if not (FREE_FROM | ANOTHER_CHOSEN).isdisjoint(folded):
+        return False
+    found = (known_pantry().find(word) for word in folded)
+    same = [food is not None and _allergens(food) <= holds for food in found]
+    named = [names_a_food(word) or word in CHANGES_THE_FOOD for word in folded]
+    example = " ".join(words).startswith(_EXAMPLES)
+    return not any(
+        name and not (example and known) for name, known in zip(named, same, strict=True)
+    )
+
+
+def _allergens(food: Ingredient) -> set[str]:
+    return {*(food.allergens_us or ()), *(food.allergens_eu or ())}
 
 
 def _judge_words(
@@ -246,7 +271,7 @@ def word_of_egg_size(line: TokenLine, at: int, subject: Subject) -> bool:
     }
 
 
-SHORTEST_THOUGHT = 5
+SHORTEST_THOUGHT = 4
 """Words of an aside that is a thought and no name: which foods it speaks of changes nothing."""
 LONGEST_CHAT = 40
 """Words in one bracket; what stands in a longer one is no aside."""

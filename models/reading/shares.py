@@ -99,9 +99,9 @@ def _names_something(line: TokenLine, phrase: Phrase, segment: Segment) -> bool:
 def _another_food(line: TokenLine, segment: Segment, phrase: Phrase, named: Named) -> Share | None:
     """Return what words beside a known name make of it: of coconut flour, no wheat flour."""
     start, end = named.start, named.end
-    while start > phrase.start and _is_part_of_name(line[start - 1]):
+    while start > phrase.start and _is_part_of_name(line, start - 1):
         start -= 1
-    while end < phrase.end and _is_part_of_name(line[end]):
+    while end < phrase.end and _is_part_of_name(line, end):
         end += 1
     beside = [line[at] for at in (*range(start, named.start), *range(named.end, end))]
     if not any(_makes_another(word, named.ingredient) for word in _folded(beside)):
@@ -135,8 +135,11 @@ def _makes_another(word: str, ingredient: Ingredient) -> bool:
     return not usual and names_a_food(word)
 
 
-def _is_part_of_name(token: Token) -> bool:
-    return (token.kind == "word" and token.plain not in HEAD_ENDS) or token.text in DASHES
+def _is_part_of_name(line: TokenLine, at: int) -> bool:
+    """Tell whether a token may be of a name: a word, or a dash that joins two."""
+    token = line[at]
+    joins = token.text in DASHES and line.touches(at)
+    return (token.kind == "word" and token.plain not in HEAD_ENDS) or joins
 
 
 def _folded(tokens: Sequence[Token]) -> list[str]:

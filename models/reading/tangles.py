@@ -14,7 +14,7 @@ _UNIT = "|".join(sorted((re.escape(word) for word in UNITS if len(word) > 1 or w
 _GLUED = re.compile(rf"(?<![^\W\d_])(\d[\d.,/ ½¼¾⅓⅔]*)({_UNIT})([^\W\d_]{{3,}})", re.IGNORECASE)
 _NUMBER = r"\d+(?:[./]\d+)?(?: \d/\d)?|[½¼¾⅓⅔⅛]"
 _SUM = re.compile(rf"^(\W*)({_NUMBER}) ?(\+|plus|and) ?({_NUMBER}) ({_UNIT})\b", re.IGNORECASE)
-_INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060\u2066-\u2069\ufeff]")
+_INVISIBLE = re.compile("[¹²³⁴-⁹⁰®™†‡\u00ad\u200b-\u200f\u202a-\u202e\u2060\u2066-\u2069\ufeff]")
 
 
 _NUT_OF_BUTTER = re.compile(r"\bnoi(?:x|sette) de beurre", re.IGNORECASE)

@@ -97,7 +97,7 @@ def weigh(quantities: list[Quantity], ingredient: Ingredient) -> WeighedQuantity
 def _part_of_a_cup(quantity: Quantity, ingredient: Ingredient) -> WeighedQuantity:
     """Read "1/4 coconut oil" as of a cup, with a doubt; raise UnreadableLine for anything else."""
     term, cup = quantity.terms[0], ingredient.grams_per_cup
-    whole_pieces = term.unit or term.quantity >= 1 or ingredient.unit_name
+    whole_pieces = term.unit or term.quantity.denominator == 1 or ingredient.unit_name
     if cup is None or whole_pieces or len(quantity.terms) > 1:
         raise _unweighable(term, ingredient)
     cups = Term(term.quantity, "cup")

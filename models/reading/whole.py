@@ -22,6 +22,9 @@ from models.reading.line import Reading
 from models.reading.page_words import Stretch, is_furniture, opens, yield_in
 from models.reading.parts import Understood, flour_in, parts_of, without_other_parts
 
+_ENDS_AS_FINISH = re.compile(
+    r"\b(?:frosting|icing|glaze|filling|topping|glasur|guss|füllung|glaçage|garniture)$", re.I
+)
 LONGEST_TITLE = 120
 LONGEST_FOOD = 12
 """Words of a line that names a food under its amount."""
@@ -147,7 +150,12 @@ def _by_stretch(
 def _is_loud_heading(at: int, texts: Sequence[str], understood: Sequence[Understood]) -> bool:
     """Whether a few words in capitals stand over something that is weighed out."""
     text, line = texts[at].strip(), understood[at]
-    if not isinstance(line, SetAside) or not text.isupper() or len(text.split()) > 3:
+    if not isinstance(line, SetAside) or len(text.split()) > 4:
+        return False
+    if _ENDS_AS_FINISH.search(text) and line.aside.code == "no_amount":
+        below = [under for under in understood[at + 1 : at + 4] if under is not line]
+        return sum(isinstance(under, Reading) for under in below) > 1
+    if not text.isupper() or len(text.split()) > 3:
         return False
     bare = line.aside.code == "no_amount" and not any(letter.isdigit() for letter in text)
     return bare and at + 1 < len(texts) and isinstance(understood[at + 1], Reading)
