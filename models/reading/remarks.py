@@ -163,13 +163,14 @@ def _offers_no_food(words: list[str], subject: Subject) -> bool:
     folded = [word for one in words for word in fold(one).split()]
     if not (FREE_FROM | ANOTHER_CHOSEN).isdisjoint(folded):
         return False
-    found = (known_pantry().find(word) for word in folded)
-    same = [food is not None and _allergens(food) <= holds for food in found]
-    named = [names_a_food(word) or word in CHANGES_THE_FOOD for word in folded]
     example = " ".join(words).startswith(_EXAMPLES)
-    return not any(
-        name and not (example and known) for name, known in zip(named, same, strict=True)
-    )
+    for word in folded:
+        food = known_pantry().find(word)
+        known = food is not None and _allergens(food) <= holds
+        named = food is not None or names_a_food(word) or word in CHANGES_THE_FOOD
+        if named and not (example and known):
+            return False
+    return True
 
 
 def _allergens(food: Ingredient) -> set[str]:
