@@ -78,7 +78,7 @@ class BakeSheet(Value):
 
     `held_equal` is what must be alike on both trays, `differs` what is not. `variant` is null where
     nothing needs to change, or nothing would do; `notes` say so. `log_address` opens the form that
-    takes the outcome. `svg` is a page to print.
+    takes the outcome, filled in but for the grades. `svg` is a page to print.
     """
 
     title: str

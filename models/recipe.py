@@ -120,6 +120,14 @@ class MeasuredLine(Value):
         return Reading(ingredient=ingredient, amount=amount, uncertain=None)
 
 
+def line_words(line: TextLine | MeasuredLine) -> str:
+    """Return a line as a person would write it; read again it means the same."""
+    if isinstance(line, TextLine):
+        return line.text
+    unit = "" if line.unit == "each" else f" {line.unit}"
+    return f"{line.quantity:.6g}{unit} {line.ingredient}"
+
+
 def _variant(line: Any) -> str:
     has_text = "text" in line if isinstance(line, dict) else isinstance(line, TextLine)
     return f"{UNION_TAG_MARK}text" if has_text else f"{UNION_TAG_MARK}measured"

@@ -1,11 +1,9 @@
 """What a kitchen learned and what it is to bake next, as people read it on a screen."""
 
-from collections.abc import Iterator
-
 from models.chance import chance_figure
 from models.lessons import Lessons, TrayLesson
 from models.next_bake import NextBake, OtherWay, TraySheet
-from models.recipe import Recipe, TextLine
+from models.recipe import line_words
 from models.trial import StoredTrial
 from service.command_line.layout import columns, plain, points
 from service.exchange.trial_files import TrialImport
@@ -17,7 +15,7 @@ def next_bake_words(advised: NextBake) -> list[str]:
     return [
         advised.words,
         *points("Why", (advised.reason, advised.kitchen.words)),
-        *points("The dough", _recipe_words(advised.recipe)),
+        *points("The dough", map(line_words, advised.recipe.lines)),
         *points("On the tray" if advised.step == "bake" else "The sheet", on_it),
         *points("What would have to give", advised.would_have_to_give),
         *points("Others that lose little more", map(_other_words, advised.others)),
@@ -34,15 +32,6 @@ def _sheet_words(sheet: TraySheet) -> str:
 
 def _other_words(way: OtherWay) -> str:
     return f"{way.words} Holds with {way.holds_percent:.0f} %, costs {way.texture_cost:.2f}."
-
-
-def _recipe_words(recipe: Recipe) -> Iterator[str]:
-    for line in recipe.lines:
-        if isinstance(line, TextLine):
-            yield line.text
-        else:
-            unit = "" if line.unit == "each" else f" {line.unit}"
-            yield f"{line.quantity:g}{unit} {line.ingredient}"
 
 
 def lessons_words(learned: Lessons) -> list[str]:

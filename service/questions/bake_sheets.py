@@ -6,6 +6,7 @@ The plan's words are `models.bake_sheet`, the page is `service.drawings.bake_she
 from collections.abc import Iterator
 from fractions import Fraction
 from typing import Annotated
+from urllib.parse import urlencode
 
 from pydantic import StringConstraints, model_validator
 
@@ -28,6 +29,7 @@ from models.errors import BadInput, Fault, refusal
 from models.formula import Formula
 from models.measures import GRAMS_PER
 from models.outcome import Outcome
+from models.recipe import line_words
 from models.target import Target
 from models.thickness import thickness_words
 from models.trial_scales import CRACK_GRADES, HANDLING_GRADES, TEXTURE_GRADES
@@ -46,6 +48,9 @@ STRAYS_WITHIN = 0.03
 """How far rounding to spoons may move a ratio of a test batch: less than a flour's own moisture
 does. Judgement."""
 FEW_CHANGES = 2
+MOST_SCANNED = 600
+"""Characters of an address as a code of 26 mm: with more, its modules get finer than 0.3 mm, which
+an old telephone does not tell apart. Judgement."""
 
 Address = Annotated[str, StringConstraints(pattern=r"^https?://[!-~]{1,400}$")]
 
@@ -54,7 +59,7 @@ class BakeSheetRequest(Brief):
     """A brief on a form, how many pieces go on a tray, and the variant to try.
 
     Without a `variant` it is the smallest change that the brief asks for. `log_address` is printed
-    as a code: where the outcome is to be logged.
+    as a code: where the outcome is to be logged, with what the sheet knows of it in the query.
     """
 
     variant: Variant | None = None
@@ -102,13 +107,40 @@ def planned_bake(asked: BakeSheetRequest, seconds_left: SecondsLeft) -> BakeShee
         flat_round=_ROUND,
         scales=_SCALES,
         notes=(*notes, *_notes(differs)),
-        log_address=asked.log_address,
+        log_address=_begun(asked, plain, tried if second else None),
         cautions=(variant or control).cautions,
         allergens=(variant or control).allergens,
         limits_of_the_model=LIMITS_OF_THE_MODEL,
         svg="",
     )
     return sheet.model_copy(update={"svg": draw_bake_sheet(sheet, asked.paper)})
+
+
+def _begun(asked: BakeSheetRequest, control: Target, tried: Target | None) -> str | None:
+    """Return the address that takes the outcome, with what the sheet knows of it already: its form
+    is filled in but for the grades. The recipe is left out where it is too long to scan."""
+    if asked.log_address is None or "?" in asked.log_address:
+        return asked.log_address
+    form = control.form.model_dump(exclude_none=True)
+    known = {
+        "title": asked.recipe.title or "",
+        "form": " ".join(f"{name}={_plain(value)}" for name, value in form.items()),
+        "thickness1": _plain(control.thickness_mm),
+        "chilled": "yes" if control.chilled else "",
+    }
+    is_one_dough = asked.variant is not None and asked.variant.recipe is None
+    if tried is not None and is_one_dough and tried.chilled == control.chilled:
+        known["thickness2"] = _plain(tried.thickness_mm)
+    recipe = "\n".join(line_words(line) for line in asked.recipe.lines)
+    for typed in ({**known, "recipe": recipe}, known):
+        address = f"{asked.log_address}?{urlencode({k: v for k, v in typed.items() if v})}"
+        if len(address) <= MOST_SCANNED:
+            return address
+    return asked.log_address
+
+
+def _plain(value: object) -> str:
+    return f"{value:.6g}" if isinstance(value, float) else str(value)
 
 
 _ROUND = (

@@ -64,11 +64,10 @@ def test_a_week_at_the_bench(visitor, server):
 
     kitchen = answered(server, "/v1/kitchens", {"name": "Wickhollow, the stone oven"})["id"]
     at = f"/kitchens/{kitchen}/log"
-    form = "kind=cylinder diameter_mm=70 wrap_degrees=120 length_mm=100"
-    begun = f"{at}?{urlencode({'title': RECIPE['title'], 'form': form, 'recipe': LINES})}"
     plan = {**PLANNED, "variant": {"thickness_mm": 3.5}, "log_address": server.url + at}
     sheet = answered(server, "/v1/bake-sheets", plan)
     assert "Log it here" in sheet["svg"]
+    begun = sheet["log_address"].removeprefix(server.url)
 
     before = chance_of(server, kitchen)
     visitor.go(begun)
@@ -97,6 +96,38 @@ def test_a_week_at_the_bench(visitor, server):
     address = urlencode({"lines": "\n".join(lines_of(step["recipe"])), "form": "none"})
     card = visitor.go(f"/?{address}&flour_to_fat.min=0.5&do=answer#answer")
     assert re.search(r"unsalted butter", card.inner_text("#main"))
+
+
+def test_the_code_opens_a_form_that_a_telephone_fills_in(chromium, server):
+    """On a screen of 360 pixels the address of the code opens the form with the dough, its form and
+    both sheets filled in; nothing runs off to the side, every field is large enough for a thumb,
+    and grades alone make a tray of two thicknesses."""
+    kitchen = answered(server, "/v1/kitchens", {"name": "By telephone"})["id"]
+    plan = {
+        **PLANNED,
+        "variant": {"thickness_mm": 3.5},
+        "log_address": f"{server.url}/kitchens/{kitchen}/log",
+    }
+    begun = answered(server, "/v1/bake-sheets", plan)["log_address"]
+    narrow = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True}
+    with visiting(chromium, server, java_script_enabled=True, **narrow) as someone:
+        page = someone.go(begun.removeprefix(server.url))
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360
+        assert page.input_value("#recipe").replace("\r", "") == LINES
+        assert page.input_value("#title") == RECIPE["title"]
+        for field in page.locator("input:not([type=radio]):not([type=checkbox])").all():
+            box = field.bounding_box()
+            assert box is None or box["height"] >= 24  # WCAG 2.2, 2.5.8, target size
+        page.fill("#grades1", "3 2")
+        page.fill("#grades2", "0 1")
+        page.fill("#after", "62.5")
+        page.tap("button[type=submit]")
+        assert "2 of 4 pieces showed a crack" in page.locator("#logged").inner_text()
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360
+        someone.shoot("bench-telephone")
+    [told] = httpx.get(f"{server.url}/v1/kitchens/{kitchen}/trials").json()["trials"]
+    assert [sheet["thickness_mm"] for sheet in told["trial"]["sheets"]] == [5, 3.5]
+    assert told["trial"]["form"] == DRUM
 
 
 def test_what_is_wrong_on_the_form_stays_on_it(visitor, server):
