@@ -42,8 +42,10 @@ NEAREST = {
     "solver/answers/recheck/pieces.py": (f"{ANSWERS}/test_sizing.py",),
     **{
         f"solver/answers/recheck/{name}.py": PROMISES
-        for name in ("cost", "sums", "words", "weighing", "form", "chance", "handling")
+        for name in ("cost", "sums", "form", "chance", "handling")
     },
+    "solver/answers/recheck/weighing.py": (f"{ANSWERS}/test_lines_as_written.py", *PROMISES),
+    "solver/answers/recheck/words.py": (f"{ANSWERS}/test_measures_read_again.py", *PROMISES),
 }
 
 _OPERATORS: dict[type, type] = {

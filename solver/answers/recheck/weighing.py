@@ -57,7 +57,7 @@ def weigh_again(
     if not shown.moved and (before.is_mixed or not (in_batch and before.grams)):
         return RecheckedLine(shown, before, kind, [], before.amount)
     said = read_measure(shown.after.measure)
-    if kind == "pieces" and in_batch and [term.unit for term in said] == ["g"]:
+    if kind == "pieces" and not shown.moved and [term.unit for term in said] == ["g"]:
         kind = "scale"  # beaten egg
     parts = [_part(term, before) for term in said]
     amount = Amount(tuple(parts) or (Part(before.ingredient, Fraction(0)),), ())

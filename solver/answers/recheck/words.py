@@ -209,6 +209,8 @@ def _piece_faults(terms: list[Said]) -> Iterator[str]:
     if any(term.quantity % 1 for term in terms):
         yield "no one takes part of a piece"
     units = [term.unit for term in terms]
+    if "g" in units:
+        yield "no one weighs a piece"
     beside = [term for term in terms[1:] if term.unit in {"yolk", "white"} and term.quantity == 1]
     if len(terms) > 1 and (len(terms) > 2 or units[0] != "egg" or not beside):
         yield "beside whole eggs goes one yolk or one white at most"
