@@ -4,6 +4,7 @@ Bodies are read by `service.reading.strict_json`, so FastAPI does not know them;
 here. The document itself is `service.http.openapi_document`.
 """
 
+from collections.abc import Iterable
 from typing import Any
 
 from models.catalogue import NewCatalogue, NewRecipe, RecipeRevision
@@ -112,6 +113,13 @@ def problems(*statuses: int) -> dict[int | str, dict[str, Any]]:
         }
         for status in sorted(set(statuses))
     }
+
+
+def sent_files(kinds: Iterable[str]) -> dict[str, Any]:
+    """Return the content of a body that is a file of one of the `kinds`: text as it stands, or
+    JSON-LD, an object as a rule."""
+    text, linked = {"type": "string", "format": "binary"}, {"type": "object"}
+    return {kind: {"schema": linked if kind.endswith("ld+json") else text} for kind in kinds}
 
 
 def _body(asked: type[Value]) -> dict[str, Any]:

@@ -4,6 +4,7 @@ Added here are the schemas of bodies, a sentence for each member, the answers th
 give, the links from what is made to what can be done with it, and the recorded pairs.
 """
 
+import json
 import tomllib
 from collections.abc import Iterator
 from copy import deepcopy
@@ -72,6 +73,18 @@ def _describe_members(schemas: Json) -> None:
             sentence = sentences.get(f"{value}.{member}", sentences.get(member))
             if sentence and "description" not in described:
                 described["description"] = sentence
+            _tell_default(described)
+
+
+def _tell_default(described: Json) -> None:
+    """Say in words what a member is where it is left out.
+
+    As a member of the schema it would have generated clients ask for the member after all.
+    """
+    usual = described.pop("default", None)
+    if usual not in (None, [], {}, "", 0):
+        told = f"{json.dumps(usual, ensure_ascii=False)} unless told."
+        described["description"] = " ".join([*filter(None, [described.get("description")]), told])
 
 
 def _lead_on(document: Json) -> None:

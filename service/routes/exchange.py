@@ -19,7 +19,7 @@ from service.http.arriving import pieces_of, reader_of
 from service.http.bodies import check_coding
 from service.http.callers import CallerId
 from service.http.idempotency import Digest, IdempotencyKey
-from service.http.openapi import describe_showing, problems
+from service.http.openapi import describe_showing, problems, sent_files
 from service.http.query_strings import each_once, no_query
 from service.http.solve_pool import RETRY_AFTER_SECONDS
 from service.http.storing import StoredName, response_of, store_stream
@@ -73,7 +73,7 @@ def _sending(kinds: Iterable[str]) -> dict[str, Any]:
     response_model=ImportSummary,
     dependencies=[Depends(no_query)],
     responses=problems(401, 403, 404, 408, 409, 415, 422, 429, 500, 503),
-    openapi_extra={"requestBody": {"required": True, "content": _files(READERS)}},
+    openapi_extra={"requestBody": {"required": True, "content": sent_files(READERS)}},
 )
 async def import_recipes(
     request: Request, catalogue_id: StoredName, caller: CallerId, key: IdempotencyKey

@@ -20,7 +20,13 @@ from service.exchange.trial_files import (
 from service.http.bodies import check_coding, receive_body
 from service.http.callers import CallerId
 from service.http.idempotency import IdempotencyKey
-from service.http.openapi import describe_showing, describe_storing, describe_tagged, problems
+from service.http.openapi import (
+    describe_showing,
+    describe_storing,
+    describe_tagged,
+    problems,
+    sent_files,
+)
 from service.http.paging import NumberedPageQuery, PageQuery, show_page
 from service.http.preconditions import Expected, show
 from service.http.query_strings import each_once, no_query
@@ -190,7 +196,7 @@ _FILES = {kind.partition(";")[0]: {"schema": {"type": "string"}} for kind in MED
     response_model=TrialImport,
     dependencies=[Depends(no_query)],
     responses=problems(401, 403, 404, 408, 413, 415, 422, 429, 503),
-    openapi_extra={"requestBody": {"required": True, "content": _FILES}},
+    openapi_extra={"requestBody": {"required": True, "content": sent_files(READERS)}},
 )
 async def import_kitchen_trials(
     request: Request, kitchen_id: StoredName, caller: CallerId
