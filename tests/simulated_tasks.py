@@ -9,8 +9,9 @@ its error. A way holds if its true chance of a crack that shows is under 15 %; s
 ways allow can always be shaped.
 """
 
+import copy
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from scipy.special import expit, logit
@@ -63,6 +64,10 @@ class Task:
     def least_cost(self) -> float:
         """The cheapest way that holds; without end where none does."""
         return float(np.where(self.holds, self.ways.costs, np.inf).min())
+
+    def afresh(self) -> "Task":
+        """Return the same task before anybody baked at it; luck is the same for whoever begins."""
+        return replace(self, chances=copy.deepcopy(self.chances), trials=list(self.trials))
 
     def bake(self, pieces: dict[int, int], *, with_round: bool = True) -> Trial:
         """Bake so many pieces of each way of one dough on a tray, and return what became of it."""

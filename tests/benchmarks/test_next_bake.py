@@ -5,7 +5,6 @@ Paired: every policy meets the same kitchens. Success counts recipes that hold i
 which no way holds are kept apart, scored by whether and how early a policy says so.
 """
 
-import copy
 import os
 import time
 from dataclasses import dataclass, field
@@ -97,7 +96,7 @@ def test_policies_are_compared(truth, capsys):
         can = bool(task.holds.any())
         met += can
         for name, policy in tried.items():
-            mine = copy.deepcopy(task)
+            mine = task.afresh()
             at, bakes = policy(mine)
             score = scores[name]
             if not can:
