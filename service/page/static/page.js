@@ -18,9 +18,11 @@ const say = (words) => ($("status").textContent = words);
 const fail = (wrong) => wrong.name === "AbortError" || say(`${wrong.cause || words.failed} ${words.kept}`);
 
 // The old answer stays, marked as out of date; once nothing moves any more its heading is said.
-function stale(is) {
-  $("answer")?.classList.toggle("stale", is);
-  $("answer")?.setAttribute("aria-busy", is);
+function stale(is, parts = ["answer", "rest"]) {
+  for (const id of parts) {
+    $(id)?.classList.toggle("stale", is);
+    $(id)?.setAttribute("aria-busy", is);
+  }
   if (!is) job("tell", 700, () => $("told").textContent = $("h-answer").textContent);
 }
 
@@ -78,12 +80,13 @@ function morph(old, next) {
 }
 
 const move = () => job("move", 0, async (signal) => {
-  const page = await post("/page/moved", [], signal);
+  const late = setTimeout(() => signal.aborted || stale(true, ["answer"]), 150);
+  const page = await post("/page/moved", [], signal).finally(() => clearTimeout(late));
   const next = page.getElementById("hero");
   if (!next.firstElementChild) return stale(true);
   morph($("hero"), next);
   for (const id of ["h-answer", "bar-say"]) $(id)?.replaceChildren(...page.getElementById(id).childNodes);
-  stale(false);
+  stale(false, ["answer"]);
   dress();
 });
 
@@ -94,6 +97,7 @@ async function whole(name, value, { quietly, fresh } = {}) {
     const page = await post("/", [[name, value]], signal);
     if (quietly && !page.querySelector(".hero, .card")) return say(words.unread);
     const beside = $("beside");
+    jobs.move?.abort();
     show(page, quietly);
     if (beside) $("answer").append(beside);
     const share = $("share")?.getAttribute("href");
@@ -123,8 +127,11 @@ function show(page, quietly) {
 }
 
 // A question that was answered is answered anew when it changes; the old answer is marked until then.
-function again() {
+// The proposal that stands is judged by the new question at once, its ways follow.
+function again(quick) {
+  const fresh = !$("answer").classList.contains("stale");
   stale(true);
+  if (quick && fresh && $("hero").firstElementChild) move();
   job("again", 200, () => whole("do", $("lines").value.trim() ? "answer" : "", { quietly: true, fresh: !$("lines").value.trim() }));
 }
 
@@ -178,7 +185,7 @@ document.addEventListener("input", ({ target }) => {
   } else if (target.id === "lines") {
     read();
     again();
-  } else if (target.closest("#brief")) again();
+  } else if (target.closest("#brief")) again(!target.closest("#understood"));
 });
 
 document.addEventListener("change", ({ target }) => {
@@ -239,7 +246,7 @@ document.addEventListener("pointerdown", (event) => {
   };
   const drop = () => {
     removeEventListener("pointermove", drag);
-    if (field.type !== "range") again();
+    if (field.type !== "range") again(true);
   };
   addEventListener("pointermove", drag);
   addEventListener("pointerup", drop, { once: true });
