@@ -59,7 +59,8 @@ class NextBake(Value):
 
     `recipe` and `sheets` are what goes on the tray (or, to `publish`, the recipe itself with its
     sheet); send `variant` to /v1/bake-sheets for a page to print. `holds_percent` is how likely its
-    chance of a crack that shows is under 15 % in this kitchen, `worth` what another tray would take
+    chance of a crack that shows is under 15 % in this kitchen, with 3 points to spare for what the
+    belief does not know, `worth` what another tray would take
     off the expected loss beyond what a bake costs. `would_have_to_give` says what stands in the way
     where nothing will do.
     """

@@ -50,7 +50,7 @@ class Leaning:
     bake: float
 
 
-SAFER, CLOSER = Leaning(penalty=2.3, bake=0.1), Leaning(penalty=1.5, bake=0.1)
+SAFER, CLOSER = Leaning(penalty=2.3, bake=0.06), Leaning(penalty=1.5, bake=0.06)
 """Judgement, tried on simulated kitchens: tests/benchmarks/test_next_bake.py."""
 
 
