@@ -26,9 +26,7 @@ from solver.mechanics.flow import (
 from solver.mechanics.sheet import form_strains
 
 WEIGHT = 1260 * 9.81  # density x gravity, N/m3
-HEAVIER = (
-    1260 / 1200
-)  # the figures below are those of 1200 kg/m3; strain goes with density x fluidity
+HEAVIER = 1260 / 1200  # the figures are those of 1200 kg/m3; strain goes with density x fluidity
 THICKNESS, ROUND_RADIUS = 5e-3, 30e-3  # m
 RADIUS, EDGE = 40e-3, np.radians(75)
 FRICTIONLESS = np.inf
@@ -342,8 +340,7 @@ def test_a_cone_on_its_foot(slip, figure):
 
 def test_limits_of_slip():
     """The crown's strain is ρgh²F/3R stuck far from an edge, ρgRF(1 − cos φe)/4 without friction;
-    the outer face strains half as much again as the average where stuck, as much without friction.
-    """
+    the outer face strains half as much again as the average where stuck, as much without."""
     thin = 1e-4
     stuck = crown_strain(thin, RADIUS, EDGE, 1.0, 0.0)
     assert stuck == pytest.approx(WEIGHT * thin**2 / (3 * RADIUS), rel=1e-4)

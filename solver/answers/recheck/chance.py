@@ -16,7 +16,7 @@ from models.measures import Part
 from models.target import Target
 from solver.mechanics.belief import Draws
 
-PULL = 1200.0 * 9.81
+PULL = 1260.0 * 9.81
 _RIM_STEPS = 400
 _FLOWING = ("fat", "oil", "firm", "butter", "sugars", "water", "egg")
 _NUT_MEAL_FAT, _DRIED_EGG_WATER = 20.0, 20.0
