@@ -246,10 +246,8 @@ def keeps(made, bounds) -> bool:
     return all(ratios[n] >= v if side == "min" else ratios[n] <= v for n, side, v in bounds)
 
 
-def best_of(brief) -> tuple[Fraction, list[Choice]] | None:
-    """Try every combination; of equal costs the fewest moved lines, then the least early move."""
-    lines, bounds = lines_of(brief), bounds_of(brief)
-    shape = tuple(len(line.choices) for line in lines)
+def of_every_combination(lines) -> tuple[dict[str, np.ndarray], np.ndarray]:
+    """Return the sums and the cost of every combination, as floats."""
     made = dict.fromkeys(SUMS, np.zeros(1))
     cost = np.zeros(1)
     for line in lines:
@@ -261,6 +259,14 @@ def best_of(brief) -> tuple[Fraction, list[Choice]] | None:
             each = [sum(float(share[name]) * g for share, g in parts) for parts in shares]
             made[name] = np.add.outer(made[name], each).ravel()
         cost = np.add.outer(cost, [float(line.cost(c)) for c in line.choices]).ravel()
+    return made, cost
+
+
+def best_of(brief) -> tuple[Fraction, list[Choice]] | None:
+    """Try every combination; of equal costs the fewest moved lines, then the least early move."""
+    lines, bounds = lines_of(brief), bounds_of(brief)
+    shape = tuple(len(line.choices) for line in lines)
+    made, cost = of_every_combination(lines)
     ratios, near = ratios_of(made), np.ones(len(cost), dtype=bool)
     for name, side, value in bounds:
         slack = 1e-9 * (1 + abs(float(value)))
