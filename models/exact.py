@@ -5,6 +5,7 @@ a bound that holds to the last grain holds here too.
 """
 
 import math
+from collections.abc import Iterable
 from fractions import Fraction
 
 
@@ -13,6 +14,13 @@ def exact(number: int | float | Fraction) -> Fraction:
     if isinstance(number, float):
         return Fraction(repr(number))
     return Fraction(number)
+
+
+def exact_sum(numbers: Iterable[Fraction]) -> Fraction:
+    """Return the sum, reduced once instead of after every addition."""
+    some = [number for number in numbers if number]
+    below = math.lcm(*(number.denominator for number in some))
+    return Fraction(sum(n.numerator * (below // n.denominator) for n in some), below)
 
 
 def float_not_below(number: Fraction) -> float:

@@ -6,9 +6,10 @@ the program bounds and what is re-checked cannot disagree. Windows of ratios are
 
 from collections.abc import Callable, Iterable
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any, Literal, NamedTuple
 
-from models.exact import exact
+from models.exact import exact, exact_sum
 from models.ingredient import Ingredient, Leavening
 from models.measures import Amount
 from models.value import Value
@@ -81,6 +82,7 @@ class Ratios(Value):
     egg_percent: float | None
 
 
+@lru_cache(maxsize=4096)
 def masses_per_gram(ingredient: Ingredient, powder_strength: float) -> Masses:
     """Return what a gram of `ingredient` adds to each sum.
 
@@ -123,10 +125,8 @@ def _times(grams: Fraction, share: Fraction) -> Fraction:
 
 def add_masses(masses: Iterable[Masses]) -> Masses:
     """Return the sum of several masses, field by field."""
-    total = [Fraction(0)] * len(Masses._fields)
-    for one in masses:
-        total = [so_far + more if more else so_far for so_far, more in zip(total, one, strict=True)]
-    return Masses(*total)
+    columns = list(zip(*masses, strict=True)) or [()] * len(Masses._fields)
+    return Masses(*map(exact_sum, columns))
 
 
 def ratio_of(name: RatioName, masses: Masses) -> Fraction | None:

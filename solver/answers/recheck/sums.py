@@ -16,13 +16,20 @@ def ratios_again(parts: Iterable[Part], powder_strength: float) -> dict[RatioNam
     flour = fat = soda = water = liquid = sugars = egg = Fraction(0)
     for part in parts:
         grams, ingredient, role = part.grams, part.ingredient, part.ingredient.role
-        flour += grams * (role == "flour")
-        fat += grams * (role == "fat")
-        liquid += grams * (role in ("liquid", "egg", "syrup"))
-        egg += grams * (role == "egg")
-        water += 0 if role == "flour" else grams * exact(ingredient.water_percent) / 100
-        sugars += grams * exact(ingredient.sugars_percent) / 100
-        soda += grams * _strength(ingredient, powder_strength)
+        if role == "flour":
+            flour += grams
+        else:
+            water += grams * exact(ingredient.water_percent) / 100
+        if role == "fat":
+            fat += grams
+        if role in ("liquid", "egg", "syrup"):
+            liquid += grams
+        if role == "egg":
+            egg += grams
+        if ingredient.sugars_percent:
+            sugars += grams * exact(ingredient.sugars_percent) / 100
+        if ingredient.leavening is not None:
+            soda += grams * _strength(ingredient, powder_strength)
     return {
         "flour_to_fat": flour / fat if fat else None,
         "soda_equivalent_percent": 100 * soda / flour if flour else None,

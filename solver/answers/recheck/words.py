@@ -7,6 +7,7 @@ be scooped stands here once more, as callers were promised it.
 import re
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from functools import lru_cache
 from itertools import product
 from typing import Literal, NamedTuple, assert_never
 
@@ -165,6 +166,7 @@ def _cup_fillings(terms: list[Said]) -> list[tuple[int, str]]:
     return found
 
 
+@lru_cache(maxsize=4096)
 def _least_count(teaspoons: Fraction) -> int:
     """Return the least count of all ways to write a volume, by trying them."""
     spoons = [Fraction(whole) + Fraction(part or 0) for whole in range(3) for part in _PARTS["tsp"]]
