@@ -25,6 +25,8 @@ CANDIDATES = 8192
 LEAST_EFFECTIVE_DRAWS = 50
 MEASURED_WITHIN_MM, MEASURED_WITHIN_SHARE = 0.5, 0.2
 """How far a round strays from what its dough would do: this much, and this share of it."""
+NEAR_DEVIATIONS = 4.0
+"""A draw that misses the round by more never foretold it, however alike all of them miss it."""
 
 _JUDGED_ON = Cylinder(kind="cylinder", diameter_mm=80.0, wrap_degrees=150.0)
 _JUDGED_AT_MM = 5.0
@@ -33,8 +35,11 @@ _JUDGED_AT_MM = 5.0
 class UnlikelyRound(Exception):
     """No round of such a dough grows so; carries what the belief expects."""
 
-    def __init__(self, expected: Spread) -> None:
-        """Keep what was expected."""
+    def __init__(self, expected: Spread, diameter_mm: float) -> None:
+        """Keep what was expected of a round of that diameter."""
+        if expected.value > diameter_mm:
+            super().__init__("nothing is known of rounds of such a dough; leave the round out")
+            return
         super().__init__(
             f"no round of such a dough grows so: about {expected.value:.2g} mm was to be expected, "
             f"{expected.low:.2g} to {expected.high:.2g} in four kitchens of five. Measure the "
@@ -74,10 +79,12 @@ def draws_after(test: RoundTest, substances: Substances, taught: Taught | None =
     )
     expected = growth_draws_mm(substances, rolled, drawn)
     deviation = np.sqrt(MEASURED_WITHIN_MM**2 + (MEASURED_WITHIN_SHARE * expected) ** 2)
-    score = -(((test.grew_mm - expected) / deviation) ** 2) / 2 - np.log(deviation)
+    off = (test.grew_mm - expected) / deviation
+    score = -(off**2) / 2 - np.log(deviation)
     weights = np.exp(score - score.max())
-    if weights.sum() ** 2 / (weights**2).sum() < LEAST_EFFECTIVE_DRAWS:
-        raise UnlikelyRound(spread_of(expected, float(np.median(expected))))
+    near = np.count_nonzero(np.abs(off) <= NEAR_DEVIATIONS)
+    if min(near, weights.sum() ** 2 / (weights**2).sum()) < LEAST_EFFECTIVE_DRAWS:
+        raise UnlikelyRound(spread_of(expected, float(np.median(expected))), test.diameter_mm)
     judged = Target(form=_JUDGED_ON, thickness_mm=_JUDGED_AT_MM, chilled=test.chilled)
     order = np.argsort(excess(law_of(judged, drawn), substances)[:, 0], kind="stable")
     reached = np.cumsum(weights[order]) / weights.sum()

@@ -68,6 +68,13 @@ def test_a_round_that_no_such_dough_shows():
         draws_after(RoundTest(thickness_mm=5, grew_mm=60), substances_of(dough()))
 
 
+def test_a_round_of_a_batter_is_refused_without_a_figure():
+    """Nobody knows how far it runs; certainly not by metres."""
+    batter = dough(sugar=900)
+    with pytest.raises(UnlikelyRound, match="nothing is known of rounds of such a dough"):
+        draws_after(RoundTest(thickness_mm=5, grew_mm=8), substances_of(batter))
+
+
 @pytest.mark.parametrize(
     "kind",
     [
