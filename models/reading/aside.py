@@ -98,7 +98,7 @@ _FACTS = re.compile(
 _STEPS = re.compile(
     r"^\W*(?:(?:step|schritt|étape|etape) \d+\b|(?:\d+[.)]\s*)?(?:(?:next|first|finally|now|to make"
     r"|zuerst|dann|danach|anschließend|nun|zum schluss|ensuite|puis|enfin"
-    r"|d[’']abord)\b[ ,]*)?(?:pre-?heat|heat|melt|mix|beat|cream|whisk"
+    r"|d[’']abord)\b[ ,]*)?(?:pre[- ]?heat|heat|melt|mix|beat|cream|whisk"
     r"|stir|add|bake|roll|cut|chill|combine|sift|fold|knead|place"
     r"|pour (?:the|in|into|over|onto|batter|mixture|dough|it|half|a)|let|leave|cool|line|in an? "
     r"|using|use|transfer|wrap|refrigerate|remove|divide|shape|drape|press|bring|turn|set|when|once"

@@ -90,11 +90,15 @@ FRENCH_SPOONS = {
 
 PACKETS = _set(
     "packet packets package packages pkg pkgs pack packs envelope envelopes sachet sachets"
-    " päckchen pckg pck päck packung packungen pkt p tütchen tüte tüten beutel paquet paquets"
+    " päckchen pckg pck päck packung packungen pkt p paket pakete tütchen tüte tüten"
+    " beutel paquet paquets"
 )
 """Names for one and the same paper packet."""
-PACKETS_ALONE = _set("päckchen pckg pck päck tütchen sachet envelope")
-"""Those that mean one where no number stands before."""
+ALONE = _set(
+    "päckchen pckg pck päck tütchen sachet envelope teaspoon tablespoon cup teelöffel"
+    " esslöffel tl el"
+)
+"""Packets and spoons that mean one where no number stands before."""
 
 PACKS = PACKETS | _set(
     "stick sticks can cans tin tins jar jars box boxes bag bags block blocks bar bars tub tubs"
@@ -108,7 +112,7 @@ HEDGES = _set(
     "about approx approximately around roughly circa ca nearly almost barely scant scanty heaping"
     " heaped rounded generous good gehäuft gehäufte gehäufter gehäuften bombée bombées bonne"
     " bonnes gute guter knapp knappe knapper gut reichlich"
-    " just under over ~ ≈ ± etwa ungefähr environ"
+    " belle belles just under over ~ ≈ ± etwa ungefähr environ"
 )
 SAYING_NOTHING = _set(
     "gestr gestrichen gestrichene gestrichener rase rases ras level levelled leveled flat full us"
@@ -181,7 +185,8 @@ SILENT = _set(
     " as your favorite favourite free-range free range cage-free pasture-raised farm farm-fresh bio"
     " bio-qualität aus der die das den dem vom zum zur mit le la les un une ein eine einer"
     " eines einen"
-    " plain et und mélangés mélangées macérés macérées ungesüßter ungesüßtes"
+    " man nehme nimm nimmt pale et plain und"
+    " mélangés mélangées macérés macérées ungesüßter ungesüßtes"
     " je jeweils ganze ganzer ganzes ganzen süsse gestossene gestossen super super-fine roasted"
     " natural raw refined unrefined virgin geputzt geputzte bester gewürfelter unbehandelt"
     " unbehandelte unbehandelter unbehandelten unwaxed solid solid-pack nach geschmack"

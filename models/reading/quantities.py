@@ -11,6 +11,7 @@ from fractions import Fraction
 from models.measures import CUPS_PER, GRAMS_PER, Term, number_words, words
 from models.reading.doubts import Uncertain, UnreadableLine, quoted
 from models.reading.kitchen_words import (
+    ALONE,
     EACH,
     FILLED_ALWAYS,
     FILLED_BEFORE,
@@ -18,7 +19,6 @@ from models.reading.kitchen_words import (
     HEAT_TIME_LENGTH,
     HEDGES,
     NO_AMOUNT_AFTER,
-    PACKETS_ALONE,
     PACKS,
     PIECES,
     PINCH_GRAMS,
@@ -110,8 +110,9 @@ def read_quantity(line: TokenLine, at: int, *, bare: bool) -> Quantity | None:
     if start == at and (line[at - 1].plain in NO_AMOUNT_AFTER or _is_inside_word(line, at)):
         return None
     _refuse_negative(line, at)
-    alone = VAGUE_ALONE | PACKETS_ALONE
-    if line[start].plain in PINCHES or (start <= 2 and line[start].plain in alone):
+    alone = start <= 2 and line[start].plain in ALONE
+    vague = start <= 2 and line[start].plain in VAGUE_ALONE
+    if line[start].plain in PINCHES or vague or alone:
         numeral: Numeral | None = Numeral(Fraction(1), start)
     else:
         numeral = read_numeral(line, start)
@@ -119,6 +120,9 @@ def read_quantity(line: TokenLine, at: int, *, bare: bool) -> Quantity | None:
     if quantity is None:
         return None
     quantity.start = at
+    if alone:
+        said = f"No number stands before {quoted(line[start].text)}; one was taken."
+        quantity.doubts.append(Uncertain.of("vague", said))
     if start > at:
         quantity.doubts.append(_about(line.between(at, quantity.end)))
     return quantity

@@ -45,7 +45,7 @@ from models.reading.tokens import BRACKETS, DASHES, TokenLine
 from models.reading.units import read_unit
 from models.usda_foods import names_a_food
 
-_SILENT_MARKS = frozenset(",.;:…·•*'\"’‘“”◦▪▢□☐&+") | DASHES | BRACKETS
+_SILENT_MARKS = frozenset(",.;:…|·•*'\"’‘“”◦▪▢□☐&+") | DASHES | BRACKETS
 _BREAKS = frozenset(",;:")
 _CHOICE = CHOICES - {"=", "|"}
 _OPENS_CLAUSE = UNCOUNTED | _CHOICE

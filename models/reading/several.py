@@ -49,6 +49,7 @@ _JOINT = re.compile(
 _AFTERWARDS = re.compile(r"\b(?:for|plus|to taste|or|oder|ou|pour|zum|für)\b", re.IGNORECASE)
 _OPENS_AMOUNT = re.compile(rf"\W*{_AMOUNT}(?=\W)", re.IGNORECASE)
 _AFTER_DASH = re.compile(r"\s+(?:\d|[¼½¾⅓⅔⅛]|une?\b|eine?\b)")
+_SOME = re.compile(r"^\W*(?:etwas|some|a little|un peu de|un peu d['’])\s*", re.IGNORECASE)
 MOST_LISTED = 20
 LONGEST_LIST = 800
 MOST_FOODS = 6
@@ -91,7 +92,8 @@ def _listed(text: str, pantry: Pantry) -> list[str]:
     parts = [part.strip(" .") for part in _apart(text) if part.strip(" .")]
     if not 2 <= len(parts) <= MOST_LISTED:
         return []
-    for part in parts:
+    for at, part in enumerate(parts):
+        parts[at] = part = _SOME.sub("0 g ", part)
         opened = _OPENS_AMOUNT.match(part)
         if opened is None:
             return []

@@ -17,9 +17,12 @@ _SUM = re.compile(rf"^(\W*)({_NUMBER}) ?(\+|plus|and) ?({_NUMBER}) ({_UNIT})\b",
 _INVISIBLE = re.compile("[¹²³⁴-⁹⁰®™†‡\u00ad\u200b-\u200f\u202a-\u202e\u2060\u2066-\u2069\ufeff]")
 
 
+_SMALL_BOTTLE = re.compile(r"\bkleine Flaschen?\b", re.IGNORECASE)
 _NUT_OF_BUTTER = re.compile(r"\bnoi(?:x|sette) de beurre", re.IGNORECASE)
-_LIST_NUMBER = re.compile(r"^\s*\d{1,2}[.)]\s+(?=[\d½¼¾⅓⅔⅛])")
-_CELLS = re.compile(r"^\s*\|?\s*([\d½¼¾⅓⅔⅛][^|]{0,30}?)\s*\|\s*(?![\d½¼¾⅓⅔⅛])")
+_LIST_NUMBER = re.compile(
+    rf"^\s*\d{{1,2}}[.)]\s+(?=[\d½¼¾⅓⅔⅛]|(?:an?|one|{_UNIT})\b)", re.IGNORECASE
+)
+_CELLS = re.compile(r"^\s*\|?\s*([\d½¼¾⅓⅔⅛][^|]{0,30}?)\s*\|(?!\s*[\d½¼¾⅓⅔⅛])\s*")
 _FULLWIDTH = {0xFF01 + at: 0x21 + at for at in range(94)}
 """Figures and letters as wide as a Chinese sign, and what they stand for."""
 
@@ -92,6 +95,7 @@ def untangled(text: str, pantry: Pantry) -> str:
     text = _OF_A_FRUIT.sub(_fruit_last, _ENDINGS.sub("", text))
     text = _FRUIT_FIRST.sub(_part_last, text)
     text = _MORE_OF_IT.sub("", _YEAST_PACKET.sub(r"\1levure sèche", text))
+    text = _SMALL_BOTTLE.sub("Fläschchen", text)
     text = _SIZED_EGGS.sub("Eier Größe L", text)
     text = _PIECE_ALONE.sub(r"\1\2 d'œuf", text)
     return _SUM.sub(r"\1\2 \5 + \4 \5", text)

@@ -18,6 +18,8 @@ from models.usda_foods import names_a_food, usda_food
 SHORTEST_MISSPELT = 5
 """Letters of a name of which one may be wrong; in shorter ones another word is too near."""
 LONGEST_NAME = 120
+_EITHER = {"levure": "baking powder", "oatmeal": "rolled oats", "piment": "ground allspice"}
+"""Names, folded, that mean two things, and the likelier in what is baked: judgement, no source."""
 CUP_OF_ANYTHING = 120
 """Grams in a cup of what nobody knows: chopped, flaked or in pieces; judgement, no source."""
 
@@ -53,6 +55,12 @@ def unfamiliar_food(
     """
     legible = "".join(each if each.isprintable() else " " for each in name)
     name = " ".join(legible.split())[:LONGEST_NAME] or "unknown food"
+    likelier = _EITHER.get(fold(name))
+    if likelier is not None and role is None:
+        known = known_pantry().find(likelier)
+        assert known is not None
+        said = f"{quoted(name)} may mean two things; {likelier} was read. Write the one you use."
+        return known, Uncertain.of("nearest_food", said)
     in_table = usda_food(name)
     if in_table is not None and (role is None or in_table.ingredient.role == role):
         found = in_table.ingredient

@@ -31,7 +31,9 @@ LONGEST_FOOD = 12
 _BULLETS = " \t-–—•*◦▪▢□☐"
 _UNITS = "|".join(sorted(map(re.escape, (*UNITS, *PACKETS)), key=len, reverse=True))
 _AMOUNT_ALONE = re.compile(
-    rf"\W*(?:\d+(?:[.,]\d+)?(?: \d+/\d+|/\d+)?|\d* ?[¼½¾⅓⅔⅛])(?: ?[-–] ?\d+)? ?(?:{_UNITS})\.?\s*",
+    rf"\W*(?:\d+(?:[.,]\d+)?(?: \d+/\d+|/\d+)?|\d* ?[¼½¾⅓⅔⅛])(?: ?[-–] ?\d+)?"
+    rf" ?(?:[^\W\d_]{{3,10}} )?"
+    rf"(?:{_UNITS})\.?(?: (?:ground|chopped|grated|of|de|packed|melted|softened|finely))*\s*",
     re.IGNORECASE,
 )
 _OPENS_WITH_FOOD = re.compile(r"[\W_]*(?:[^\W\d_]{3,}|plus\b|d['’])")
