@@ -63,8 +63,8 @@ _FINISH = re.compile(
     r"|garnish\w*|egg ?wash|coatings?|dusting|finish(?:ing)?|assembl\w*|serving|to serve"
     r"|deko|creme|crème|cream|dorure|nappage|coating|dipping|drizzle|rolling|to brush"
     r"|zum (?:wälzen|bestreichen|bestreuen|verzieren|garnieren|ausrollen)|außerdem"
-    r"|cinnamon[- ]sugar|buttercream|ganache|sauce|syrup for|caramel sauce|crumble|streusel"
-    r"|glasur|guss|füllung|verzierung|dekoration|belag|glaçage|nappage|garniture|décor)\b",
+    r"|\w*(?:glasur|guss|füllung)\w*|cinnamon[- ]sugar|buttercream|ganache|sauce"
+    r"|syrup for|caramel sauce|crumble|streusel|verzierung|dekoration|belag|glaçage|nappage|garniture|décor)\b",
     re.IGNORECASE,
 )
 _DOUGH = re.compile(r"\b(dough|cookies?|biscuits?|gingerbread|teig|pâte)\b", re.IGNORECASE)
@@ -266,6 +266,8 @@ def _why_unread(text: str, unreadable: UnreadableLine, pantry: Pantry) -> SetAsi
     if is_beside(text) and not measures:
         return set_aside("for_serving")
     if _NOTE.search(text) and not (measures and text.lstrip().startswith("*")):
+        return set_aside("note")
+    if len(text.split()) > _STORY_WORDS and not weighs_out(text):
         return set_aside("note")
     if _is_sentence(text) or (is_instruction(line) and not weighs_out(text)):
         return set_aside("not_food")

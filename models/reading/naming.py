@@ -30,7 +30,10 @@ def find_whole_name(line: TokenLine, start: int, end: int, pantry: Pantry) -> In
 
     The pantry is deaf to marks; strange ones must be in a name of it, lest one be passed over.
     """
-    found = pantry.find(line.between(start, end))
+    text = line.between(start, end)
+    found = pantry.find(text)
+    if found is None and "-" in text:
+        found = pantry.find(text.replace("-", ""))  # Kakao-Pulver is Kakaopulver
     if found is None:
         return None
     marks = {line[at].text for at in range(start, end) if line[at].kind == "mark"}

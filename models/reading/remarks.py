@@ -141,7 +141,7 @@ def _judge_clause(
         ]
     if choice and _MORE_OR_LESS.issuperset(words[1:]) and len(words) > 1:
         return [Uncertain.of("about", f"{quoted(text)} was set aside; the amount written counts.")]
-    if choice and not before and not numbered and _offers_no_food(words, subject):
+    if choice and not before and not numbered and _EVERYDAY.union(SIZES, _CHOICE).issuperset(words):
         return []  # whole or chopped, fresh or frozen
     if choice:
         offer = f"{quoted(text)} offers a choice; {name} was read. Write the one you use."

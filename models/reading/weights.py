@@ -38,6 +38,9 @@ SACHET_GRAMS = {"baking powder": Fraction(11), "vanilla sugar": Fraction(15, 2)}
 """Grams in the sachets that French shops sell; common practice, no source."""
 SACHETS = frozenset({"sachet", "sachets"})
 
+FEWEST_GRAMS = 20
+"""A number without a unit from here on is of grams: nobody counts out so many cups."""
+
 OUNCE_OF_WATER = Fraction(26, 25)
 """A fluid ounce this much heavier than an ounce is worth a question; one of soft cheese is not."""
 
@@ -65,7 +68,7 @@ def weigh(quantities: list[Quantity], ingredient: Ingredient) -> WeighedQuantity
         if (grams := _grams_of_all(quantity, ingredient)) is not None
     ]
     if not known:
-        return _part_of_a_cup(quantities[0], ingredient)
+        return _without_a_unit(quantities[0], ingredient)
     counts, grams = min(known, key=lambda pair: _rank(pair[0]))
     said_twice = len(known) > 1 and counts.by_weight
     sure = (one for one in counts.doubts if not (said_twice and one.code == "about"))
@@ -94,9 +97,17 @@ def weigh(quantities: list[Quantity], ingredient: Ingredient) -> WeighedQuantity
     return WeighedQuantity(counts, terms, grams, tuple(doubts), volume)
 
 
-def _part_of_a_cup(quantity: Quantity, ingredient: Ingredient) -> WeighedQuantity:
-    """Read "1/4 coconut oil" as of a cup, with a doubt; raise UnreadableLine for anything else."""
+def _without_a_unit(quantity: Quantity, ingredient: Ingredient) -> WeighedQuantity:
+    """Read "1/4 oil" as of a cup, "250 flour" as grams; raise UnreadableLine for anything else."""
     term, cup = quantity.terms[0], ingredient.grams_per_cup
+    known = ingredient.composition_source is not None and ingredient.unit_name is None
+    if known and not term.unit and term.quantity >= FEWEST_GRAMS:
+        in_grams = Term(term.quantity, "g")
+        said = f"{number_words(term.quantity)} was taken to be grams. Write the unit."
+        doubts = (*quantity.doubts, Uncertain.of("vague", said))
+        return WeighedQuantity(
+            replace(quantity, terms=[in_grams]), (in_grams,), term.quantity, doubts
+        )
     whole_pieces = term.unit or term.quantity.denominator == 1 or ingredient.unit_name
     if cup is None or whole_pieces or len(quantity.terms) > 1:
         raise _unweighable(term, ingredient)

@@ -8,6 +8,7 @@ page's; the part with the most flour is the dough. What a line means by itself i
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from models.reading.aside import (
     PART_ALONE,
@@ -23,8 +24,13 @@ from models.reading.page_words import Stretch, is_furniture, opens, yield_in
 from models.reading.parts import Understood, flour_in, parts_of, without_other_parts
 
 _ENDS_AS_FINISH = re.compile(
-    r"\b(?:frosting|icing|glaze|filling|topping|glasur|guss|füllung|glaçage|garniture)$", re.I
+    r"(?:\b(?:frosting|icing|glaze|filling|topping|glaçage|garniture)|glasur|guss|füllung"
+    r"|verzierung|dekoration)$",
+    re.I,
 )
+_NUMBERING = re.compile(r"\s*(\d{1,2})(?: ?[-–:)]|\.)\s+(?=\S)")
+FEWEST_NUMBERED = 2
+"""Times that one number follows the last before they are taken to count the lines."""
 LONGEST_TITLE = 120
 LONGEST_FOOD = 12
 """Words of a line that names a food under its amount."""
@@ -86,7 +92,20 @@ def understand_whole(
 def without_bullets(texts: Sequence[str]) -> list[str]:
     """Return the lines without dashes that open several of them: a list, and no amounts below 0."""
     listed = sum(_BULLET.match(text) is not None for text in texts) > 1
-    return [_BULLET.sub("", text) if listed else text for text in texts]
+    bare = [_BULLET.sub("", text) if listed else text for text in texts]
+    return _without_numbering(bare)
+
+
+def _without_numbering(texts: list[str]) -> list[str]:
+    """Return the lines without the numbers that count them: "01 - 2 cups flour", "02 - 1 egg"."""
+    numbers = [_NUMBERING.match(text) for text in texts]
+    counted = [int(one[1]) for one in numbers if one is not None]
+    rising = sum(later == earlier + 1 for earlier, later in pairwise(counted))
+    if rising < FEWEST_NUMBERED or rising < len(counted) // 2:
+        return texts
+    return [
+        text if one is None else text[one.end() :] for text, one in zip(texts, numbers, strict=True)
+    ]
 
 
 def with_amounts_above(texts: Sequence[str], fixed: Sequence[bool]) -> tuple[list[str], set[int]]:
