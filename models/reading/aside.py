@@ -64,7 +64,8 @@ _FINISH = re.compile(
     r"|deko|creme|crème|cream|dorure|nappage|coating|dipping|drizzle|rolling|to brush"
     r"|zum (?:wälzen|bestreichen|bestreuen|verzieren|garnieren|ausrollen)|außerdem"
     r"|\w*(?:glasur|guss|füllung)\w*|cinnamon[- ]sugar|buttercream|ganache|sauce"
-    r"|syrup for|caramel sauce|crumble|streusel|verzierung|dekoration|belag|glaçage|nappage|garniture|décor)\b",
+    r"|syrup for|caramel sauce|crumble|streusel|verzierung|dekoration|belag|glaçage|nappage"
+    r"|garniture|décor)\b",
     re.IGNORECASE,
 )
 _DOUGH = re.compile(r"\b(dough|cookies?|biscuits?|gingerbread|teig|pâte)\b", re.IGNORECASE)
