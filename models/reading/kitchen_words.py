@@ -129,7 +129,7 @@ JOINTS = _set("+ plus and & und et")
 CHOICES = _set("or / = | soit oder ou bzw beziehungsweise alternativ alternative remplaçable")
 """What stands between two ways to say one amount, and between two ingredients to choose from."""
 
-EACH = _set("each apiece")
+EACH = _set("each apiece pièce")
 NO_AMOUNT_AFTER = _set("at to into type")
 HEAT_TIME_LENGTH = _set(
     "min mins minute minutes h hr hrs hour hours sec secs second seconds day days week weeks"
@@ -185,7 +185,7 @@ SILENT = _set(
     " as your favorite favourite free-range free range cage-free pasture-raised farm farm-fresh bio"
     " bio-qualität aus der die das den dem vom zum zur mit le la les un une ein eine einer"
     " eines einen"
-    " man nehme nimm nimmt pale et plain und"
+    " etwas gelöst aufgelöst eingeweicht gequollen man nehme nimm nimmt pale et plain und"
     " mélangés mélangées macérés macérées ungesüßter ungesüßtes"
     " je jeweils ganze ganzer ganzes ganzen süsse gestossene gestossen super super-fine roasted"
     " natural raw refined unrefined virgin geputzt geputzte bester gewürfelter unbehandelt"
@@ -239,7 +239,8 @@ HEAD_ENDS = _set(
 )
 """Words that end the name proper: butter | for the pan, milk | or water."""
 
-CHANGES_THE_FOOD = _set(
+DRIED = _set("dried getrocknet getrocknete getrockneter getrocknetes seche sechee seches sechees")
+CHANGES_THE_FOOD = DRIED | _set(
     # plants and animals that flours, milks, butters, oils, eggs and sugars are made of
     "coconut kokos coco almond mandel amande cashew hazelnut haselnuss noisette walnut"
     " walnuss pecan pistachio pistazien macadamia peanut erdnuss cacahuete arachide nut nuss"
@@ -249,8 +250,6 @@ CHANGES_THE_FOOD = _set(
     " sarrasin spelt dinkel einkorn emmer kamut tigernut chestnut kastanien banana apple"
     " pumpkin sunflower sesame flax linseed chia sheep goat cocoa cacao carob chocolate maple"
     " date palm cricket"
-    # the fresh and the dried are two foods
-    " dried getrocknet getrocknete getrockneter getrocknetes seche sechee seches sechees"
     # without what the name says
     " vegan vegane veganer veganes vegetal vegetale plant plantbased pflanzliche pflanzlicher"
     " dairyfree nondairy milkfree nutfree soyfree eggfree eggless glutenfree glutenfreies"
@@ -267,7 +266,7 @@ hide an allergen, or invent one."""
 
 MAKES_ANOTHER = _set(
     "condensed evaporated powdered clarified malted smoked dried candied cultured sweetened"
-    " unsweetened salted unsalted roasted fermented enriched flavored flavoured preserved pickled"
+    " gesalzen gesalzene salé salée sucré sucrée gesüsst unsweetened salted unsalted roasted fermented enriched flavored flavoured preserved pickled"
 )
 """Participles that say what a food is, and not what is done to it before it goes in."""
 

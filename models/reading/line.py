@@ -17,6 +17,7 @@ from models.reading.kitchen_words import (
     HANDLING,
     HEAD_ENDS,
     NAMELESS,
+    SIZES,
     TO_TASTE,
     UNCOUNTED,
 )
@@ -158,7 +159,7 @@ def _take_as_unfamiliar(line: TokenLine, share: Share, pantry: Pantry) -> None:
         if line[at].text in {",", ";", "("} or line[at].plain in HEAD_ENDS:
             end = at
             break
-    while start < end - 1 and (line[start].kind != "word" or line[start].plain in NAMELESS):
+    while start < end - 1 and (line[start].kind != "word" or line[start].plain in NAMELESS | SIZES):
         start += 1
     while end > start + 1 and (line[end - 1].kind != "word" or line[end - 1].plain in HANDLING):
         end -= 1

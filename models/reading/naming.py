@@ -14,6 +14,8 @@ from models.reading.tokens import DASHES, TokenLine
 MAX_TOKENS_SEARCHED = 40  # a name stands early in its phrase; what follows is remarks
 MAX_TOKENS_NAMED = 10  # "old-fashioned rolled oats" is five
 
+_ENDINGS = ("", "er", "e", "es")
+"""What a German word of kind has before its thing and not behind it: brauner Zucker."""
 _MARKS_IN_NAMES = frozenset(",.%'’") | DASHES
 
 
@@ -97,7 +99,8 @@ def _turned_at_comma(line: TokenLine, start: int, end: int, pantry: Pantry) -> N
         if at not in commas
     ):
         kind, thing = line.between(commas[0] + 1, stop), line.between(start, commas[0])
-        ingredient = pantry.find(f"{kind} {thing}")
+        turned = (pantry.find(f"{kind}{ending} {thing}") for ending in _ENDINGS)
+        ingredient = next((found for found in turned if found is not None), None)
     return None if ingredient is None else Named(ingredient, start, stop)
 
 

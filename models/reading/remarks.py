@@ -53,6 +53,8 @@ _PURPOSES = frozenset({"for", "für", "pour", "zum", "zur"})
 _NOT = frozenset({"not", "nicht", "pas", "kein", "keine", "never"})
 _EXAMPLES = ("z b", "e g", "such as", "par exemple", "par ex", "zum beispiel")
 """These open examples of what was named."""
+_WATERS = frozenset({"water", "wasser", "eau"})
+"""Set apart, what a thing is dissolved or soaked in brings nothing to weigh."""
 _OPTIONAL = frozenset({"optional", "facultatif", "facultative", "optionnel", "optionnelle"})
 _OR_MORE = frozenset({"or", "oder", "ou", "more", "mehr", "plus"})
 _MORE_OR_LESS = frozenset({"so", "more", "less", "thereabouts", "mehr", "weniger", "plus", "moins"})
@@ -218,7 +220,7 @@ def _known_doubt(line: TokenLine, at: int, subject: Subject, *, before: bool) ->
 
 def _hedges_an_amount(line: TokenLine, at: int, *, before: bool) -> bool:
     """Whether a word such as "about" or "good" is of the amount, and not of the food."""
-    if line[at + 1].plain in HANDLING:
+    if line[at + 1].plain in HANDLING or line[at - 1].text == "(":
         return False
     return before or line[at + 1].kind == "number"
 
@@ -231,6 +233,8 @@ def _is_cut_size(line: TokenLine, at: int, subject: Subject) -> bool:
 
 def _is_harmless(line: TokenLine, at: int, subject: Subject, *, before: bool) -> bool:
     token = line[at]
+    if not before and token.plain in _WATERS and _is_set_apart(line, at):
+        return True
     if token.kind == "mark":
         return token.text in _SILENT_MARKS or (token.text in "%°" and line[at - 1].kind == "number")
     if not before and (_tells_heat_time_length(line, at) or _tells_strength(line, at)):

@@ -13,6 +13,7 @@ from models.pantry import Pantry, fold
 from models.reading.doubts import Uncertain
 from models.reading.kitchen_words import (
     CHANGES_THE_FOOD,
+    DRIED,
     FILLED_ALWAYS,
     FILLED_BEFORE,
     FIRMLY,
@@ -108,8 +109,9 @@ def _another_food(line: TokenLine, segment: Segment, phrase: Phrase, named: Name
         return None
     while start < named.start and line[start].plain in NAMELESS:
         start += 1
-    role = named.ingredient.role if end == named.end else None
     changing = _changing(_folded(beside), named.ingredient)
+    fresh = DRIED.isdisjoint(changing)  # a dried banana is no liquid
+    role = named.ingredient.role if end == named.end and fresh else None
     like = named.ingredient if role and FREE_FROM.issuperset(changing) else None
     found, doubt = unfamiliar_food(line.between(start, end), role, like)
     return Share(segment, found, [(start, end)], doubt)

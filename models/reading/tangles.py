@@ -17,10 +17,12 @@ _SUM = re.compile(rf"^(\W*)({_NUMBER}) ?(\+|plus|and) ?({_NUMBER}) ({_UNIT})\b",
 _INVISIBLE = re.compile("[¹²³⁴-⁹⁰®™†‡\u00ad\u200b-\u200f\u202a-\u202e\u2060\u2066-\u2069\ufeff]")
 
 
+_STARRED = re.compile(r"\(\*[^()]*\)")
+"""A note in brackets, as its asterisk says."""
 _SMALL_BOTTLE = re.compile(r"\bkleine Flaschen?\b", re.IGNORECASE)
 _NUT_OF_BUTTER = re.compile(r"\bnoi(?:x|sette) de beurre", re.IGNORECASE)
 _LIST_NUMBER = re.compile(
-    rf"^\s*\d{{1,2}}[.)]\s+(?=[\d½¼¾⅓⅔⅛]|(?:an?|one|{_UNIT})\b)", re.IGNORECASE
+    rf"^\s*(?:0\d\s*[-–.):]|\d{{1,2}}[.)])\s+(?=[\d½¼¾⅓⅔⅛]|(?:an?|one|{_UNIT})\b)", re.IGNORECASE
 )
 _CELLS = re.compile(r"^\s*\|?\s*([\d½¼¾⅓⅔⅛][^|]{0,30}?)\s*\|(?!\s*[\d½¼¾⅓⅔⅛])\s*")
 _FULLWIDTH = {0xFF01 + at: 0x21 + at for at in range(94)}
@@ -90,7 +92,7 @@ def untangled(text: str, pantry: Pantry) -> str:
             return found[0]
         return f"{number}{unit} {word}"
 
-    text = _GLUED.sub(apart, text)
+    text = _GLUED.sub(apart, _STARRED.sub("", text))
     text = _SEEDS.sub("", text.rstrip(" |"))
     text = _OF_A_FRUIT.sub(_fruit_last, _ENDINGS.sub("", text))
     text = _FRUIT_FIRST.sub(_part_last, text)
