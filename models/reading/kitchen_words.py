@@ -266,7 +266,8 @@ hide an allergen, or invent one."""
 
 MAKES_ANOTHER = _set(
     "condensed evaporated powdered clarified malted smoked dried candied cultured sweetened"
-    " gesalzen gesalzene salé salée sucré sucrée gesüsst unsweetened salted unsalted roasted fermented enriched flavored flavoured preserved pickled"
+    " gesalzen gesalzene salé salée sucré sucrée gesüsst unsweetened salted unsalted"
+    " roasted fermented enriched flavored flavoured preserved pickled"
 )
 """Participles that say what a food is, and not what is done to it before it goes in."""
 

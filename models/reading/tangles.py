@@ -22,7 +22,8 @@ _STARRED = re.compile(r"\(\*[^()]*\)")
 _SMALL_BOTTLE = re.compile(r"\bkleine Flaschen?\b", re.IGNORECASE)
 _NUT_OF_BUTTER = re.compile(r"\bnoi(?:x|sette) de beurre", re.IGNORECASE)
 _LIST_NUMBER = re.compile(
-    rf"^\s*(?:0\d\s*[-–.):]|\d{{1,2}}[.)])\s+(?=[\d½¼¾⅓⅔⅛]|(?:an?|one|{_UNIT})\b)", re.IGNORECASE
+    rf"^[\s\-•*☐▪]*(?:0\d\s*[-–.):]|\d{{1,2}}[.)])\s+(?=[\d½¼¾⅓⅔⅛]|(?:an?|one|{_UNIT})\b)",
+    re.IGNORECASE,
 )
 _CELLS = re.compile(r"^\s*\|?\s*([\d½¼¾⅓⅔⅛][^|]{0,30}?)\s*\|(?!\s*[\d½¼¾⅓⅔⅛])\s*")
 _FULLWIDTH = {0xFF01 + at: 0x21 + at for at in range(94)}
