@@ -42,8 +42,9 @@ NEAREST = {
     "solver/answers/recheck/pieces.py": (f"{ANSWERS}/test_sizing.py",),
     **{
         f"solver/answers/recheck/{name}.py": PROMISES
-        for name in ("cost", "sums", "form", "chance", "handling")
+        for name in ("cost", "sums", "form", "handling")
     },
+    "solver/answers/recheck/chance.py": ("tests/published/test_sheet_figures.py", *PROMISES),
     "solver/answers/recheck/weighing.py": (f"{ANSWERS}/test_lines_as_written.py", *PROMISES),
     "solver/answers/recheck/words.py": (f"{ANSWERS}/test_measures_read_again.py", *PROMISES),
 }

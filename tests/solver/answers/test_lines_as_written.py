@@ -83,6 +83,28 @@ def test_a_cup_weighs_what_the_line_says():
 
 
 @pytest.mark.parametrize(
+    ("written", "measure", "grams", "filled"),
+    [
+        ("200 ml (210 g) whole milk", "150 ml", 157.5, []),
+        ("1 l (1010 g) whole milk", "600 ml", 606.0, []),
+        ("4 fl oz (128 g) whole milk", "1/4 cup", 64.0, [(1, "1/4 cup")]),
+        ("8 tbsp (128 g) whole milk", "1/3 cup", 256 / 3, [(1, "1/3 cup")]),
+        ("24 tsp (128 g) whole milk", "1/4 cup", 64.0, [(1, "1/4 cup")]),
+    ],
+)
+def test_a_weight_beside_any_volume_is_the_lines_own(written, measure, grams, filled):
+    """A litre is 1000 ml, a cup 8 fl oz, 16 tbsp and 48 tsp."""
+    lines = [
+        {"text": text} for text in ("500 g all-purpose flour", "200 g unsalted butter", written)
+    ]
+    asked = brief_of({"recipe": {"lines": lines}, "window": {}})
+    tampered = moved(2, measure, grams, *filled)(reformulate(asked))
+    assert not [one for one in faults(asked, tampered) if measure in one]
+    heavier = moved(2, measure, 1.001 * grams, *filled)(reformulate(asked))
+    assert any(f"{measure} is not" in one for one in faults(asked, heavier))
+
+
+@pytest.mark.parametrize(
     ("measures", "k", "measure", "grams", "filled", "fits"),
     [
         ("as_written", MILK, "75 ml", float(75 / ML * 244), [], True),
