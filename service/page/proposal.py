@@ -27,7 +27,6 @@ from solver.mechanics.experience import unusual
 from solver.mechanics.round_test import believed
 from solver.what_if import judge
 
-HAND = "hand."
 THICKNESS, LEAVENING, FLOUR, CHILLED = "hand.thickness", "hand.leavening", "hand.flour", "hand.cold"
 CHANGES = {"leavener": (LEAVENING, -100.0, 50.0), "flour": (FLOUR, -30.0, 50.0)}
 

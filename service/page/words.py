@@ -306,11 +306,6 @@ def first_upper(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def change_words(percent: float) -> str:
-    """Return a change with its sign: "+9 %", "−33 %"."""
-    return f"{percent:+.0f}{NO_BREAK}%".replace("-", "\u2212")
-
-
 _FIELDS: dict[str, str] = {
     "title": "Name",
     "lines": "Recipe",
