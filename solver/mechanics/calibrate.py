@@ -3,8 +3,9 @@
 The most likely coefficients are found in whitened coordinates, where the belief is a standard
 normal, by BFGS; about them the belief left over is normal with the curvature found there, never
 wider than before (Laplace). A few pieces leave it skewed, and its middle is not where it is most
-likely: so its fixed draws are weighted by what they should have been drawn from, and the normal
-takes their mean and covariance. Its 512 draws are fixed, so the same trials always answer the same:
+likely: so fixed draws, of what was believed before or of Laplace's where too few of those count,
+are weighted by what they should have been drawn from, and the normal takes their mean and
+covariance. Its 512 draws are fixed, so the same trials always answer the same:
 
     m + U diag(ev^½) Uᵀ · lattice
 
@@ -33,11 +34,13 @@ FARTHEST = 6.0
 """No coefficient is believed farther from its middle: one in a thousand million."""
 LEAST_CURVATURE = 1.0
 """The belief's own: a trial never makes less sure."""
-WEIGHTED_DRAWS, WEIGHINGS = 2048, 2
+WEIGHTED_DRAWS = 2048
 """By so many draws a normal is set right, twice if need be: likelihoods of holding then come within
 2 points of those of 40,000 draws of the belief itself, where Laplace's alone are off by 5."""
-WELL_DRAWN = 0.5
-"""Where such a share of the draws counts, weighing them once is enough."""
+NEAR_ENOUGH, WELL_DRAWN = 0.2, 0.5
+"""Where such a share of the draws of what was believed before counts, nothing need be sought anew:
+a few pieces may leave two hills, and the most likely point sit on the lesser one. Where such a
+share counts, weighing them once is enough."""
 LEAST_EFFECTIVE_DRAWS = 100
 """Of fewer no covariance is believed, and the normal stays as it is."""
 
@@ -85,12 +88,16 @@ def fit(seen: Evidence, start: Normal | None = None) -> Normal:
     def doubting(scores: np.ndarray) -> np.ndarray:
         return _minus_ln(scores, ln_likelihoods(seen, scores))
 
-    # Doubt alone could explain any log away, tray by tray; so the log is first taken at its word.
-    origin = np.zeros(COEFFICIENTS) if start is None else start.middle
-    taken_at_its_word = least(trusting, origin)
-    ends = [least(doubting, taken_at_its_word), least(doubting, origin)]
-    values = doubting(np.stack(ends, axis=1))
-    return set_right(doubting, about(doubting, ends[int(np.argmin(values))]))
+    near = untaught() if start is None else start
+
+    def sought() -> Normal:
+        # Doubt alone could explain any log away, tray by tray: first the log is taken at its word.
+        taken_at_its_word = least(trusting, near.middle)
+        ends = [least(doubting, taken_at_its_word), least(doubting, near.middle)]
+        values = doubting(np.stack(ends, axis=1))
+        return about(doubting, ends[int(np.argmin(values))])
+
+    return settled(doubting, near, sought)
 
 
 def _minus_ln(scores: np.ndarray, told: np.ndarray) -> np.ndarray:
@@ -124,14 +131,15 @@ def about(objective: Objective, middle: np.ndarray) -> Normal:
     return Normal(middle, spread)
 
 
-def set_right(objective: Objective, belief: Normal) -> Normal:
-    """Return the normal with the mean and covariance of what `objective` makes likely, from one
-    that is near it."""
-    for _ in range(WEIGHINGS):
-        belief, counting = _weighed(objective, belief)
-        if counting >= WELL_DRAWN:
-            break
-    return belief
+def settled(objective: Objective, near: Normal, sought: Callable[[], Normal]) -> Normal:
+    """Return the normal with the mean and covariance of what `objective` makes likely, by weighted
+    draws of a belief `near` it, or of the one that is `sought` where few of those count."""
+    belief, counting = _weighed(objective, near)
+    if counting < NEAR_ENOUGH:
+        from_sought, counting_there = _weighed(objective, sought())
+        if counting_there >= counting:
+            belief, counting = from_sought, counting_there
+    return belief if counting >= WELL_DRAWN else _weighed(objective, belief)[0]
 
 
 def _weighed(objective: Objective, drawn_from: Normal) -> tuple[Normal, float]:

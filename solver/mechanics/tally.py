@@ -9,7 +9,7 @@ else, the tally is what remains. Its grades are those of `solver.mechanics.evide
 
 import numpy as np
 
-from solver.mechanics.calibrate import Normal, laplace, set_right, untaught
+from solver.mechanics.calibrate import Normal, laplace, settled, untaught
 from solver.mechanics.dough import gas_percent
 from solver.mechanics.evidence import FARTHEST_SCORE, doubted_grades_ln
 from solver.mechanics.trays import Evidence
@@ -39,7 +39,7 @@ def tallied(seen: Evidence) -> Normal:
         told: np.ndarray = tally_ln(seen, scores).sum(axis=1)
         return np.asarray((scores**2).sum(axis=0) / 2 - told)
 
-    return set_right(objective, laplace(objective, TALLIED))
+    return settled(objective, untaught(TALLIED), lambda: laplace(objective, TALLIED))
 
 
 def tally_ln(seen: Evidence, scores: np.ndarray) -> np.ndarray:

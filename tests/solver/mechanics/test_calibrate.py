@@ -9,9 +9,10 @@ from scipy import stats
 from scipy.integrate import quad
 from scipy.special import expit
 
+from models.recipe import Recipe
 from models.trial import FlatRoundMeasured, Piece, Trial, TrialSheet
 from solver.mechanics.belief import Draws, lattice, untried
-from solver.mechanics.calibrate import fit, laplace, set_right, untaught
+from solver.mechanics.calibrate import fit, laplace, settled, untaught
 from solver.mechanics.chance import excess, growth_draws_mm, law_of
 from solver.mechanics.dough import substances_of
 from solver.mechanics.evidence import (
@@ -164,10 +165,38 @@ def test_a_skewed_belief_is_set_right():
     mean = grid @ weights
     covariance = ((grid - mean[:, None]) * weights) @ (grid - mean[:, None]).T
     near = laplace(objective, 3)
-    found = set_right(objective, near)
+    found = settled(objective, untaught(3), lambda: near)
     assert np.abs(near.middle - mean).max() > 0.1
     assert found.middle == pytest.approx(mean, abs=0.02)
     assert found.spread @ found.spread == pytest.approx(covariance, abs=0.02)
+
+
+def test_middling_cracks_are_taken_for_what_they_are():
+    """Three pieces graded 3, 2 and 3 where fully broken ones were likely: the chance of a crack is
+    the mean over 40,000 draws of the belief by how likely each makes the tray, within 2 points.
+    The most likely coefficients alone would give 18 points more."""
+    grams = {
+        "all-purpose flour": 437.5,
+        "unsalted butter": 227.0,
+        "egg": 50.0,
+        "brown sugar": 165.0,
+        "molasses": 112.0,
+        "baking soda": 6.9,
+    }
+    lines = [{"ingredient": name, "quantity": x, "unit": "g"} for name, x in grams.items()]
+    pieces = tuple(Piece(crack_grade=grade) for grade in (3, 2, 3))
+    tray = plan(
+        recipe=Recipe.model_validate({"lines": lines}),
+        form={"kind": "cylinder", "diameter_mm": 70.0, "wrap_degrees": 120.0},
+        sheets=(TrialSheet(thickness_mm=5.0, pieces=pieces),),
+        chilled=False,
+    )
+    scores = np.random.default_rng(1).normal(size=(COEFFICIENTS, 40_000))
+    seen = evidence_of([tray])
+    weights = np.exp(ln_likelihoods(seen, scores)[:, 0])
+    z, _ = strain_scores(seen, draws_at(scores))
+    expected = float(weights @ expit(z)[:, 0] / weights.sum())
+    assert chance_of(fit(seen), tray) == pytest.approx(expected, abs=0.02)
 
 
 def test_without_trials_a_kitchen_is_the_untried_one():
