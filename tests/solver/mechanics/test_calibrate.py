@@ -9,7 +9,7 @@ from scipy import stats
 from scipy.integrate import quad
 from scipy.special import expit
 
-from models.recipe import Recipe
+from models.recipe import MeasuredLine, Recipe
 from models.trial import FlatRoundMeasured, Piece, Trial, TrialSheet
 from solver.mechanics.belief import Draws, lattice, untried
 from solver.mechanics.calibrate import fit, laplace, settled, untaught
@@ -183,10 +183,12 @@ def test_middling_cracks_are_taken_for_what_they_are():
         "molasses": 112.0,
         "baking soda": 6.9,
     }
-    lines = [{"ingredient": name, "quantity": x, "unit": "g"} for name, x in grams.items()]
+    lines = tuple(
+        MeasuredLine(ingredient=name, quantity=each, unit="g") for name, each in grams.items()
+    )
     pieces = tuple(Piece(crack_grade=grade) for grade in (3, 2, 3))
     tray = plan(
-        recipe=Recipe.model_validate({"lines": lines}),
+        recipe=Recipe(lines=lines),
         form={"kind": "cylinder", "diameter_mm": 70.0, "wrap_degrees": 120.0},
         sheets=(TrialSheet(thickness_mm=5.0, pieces=pieces),),
         chilled=False,
