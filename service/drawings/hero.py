@@ -25,6 +25,8 @@ RULER = 46.0
 _LEAST_FULL_STRAIN = 0.08  # so that a sheet that hardly strains has short whiskers, not long ones
 _MINI = 0.3
 _HARDLY = 0.005
+_STEEP = 0.8
+"""Of a face so steep that what is written stands beside it, not below: how far it looks aside."""
 _CORNER = 0.3
 """What a corner turns by at least [rad]; an arc turns less at each of its points."""
 CRACKS_SHOWN = 35.0
@@ -198,8 +200,11 @@ def _cracks(
         (x, y), (lower_x, lower_y) = face[at], under[at]
         deep = 0.35 + chance / 220
         tip = (x + deep * (lower_x - x), y + deep * (lower_y - y))
-        wide = 0.16 * ((x - lower_x) ** 2 + (y - lower_y) ** 2) ** 0.5 + 0.6
-        yield _path([(x - wide, y), tip, (x + wide, y)], closed=True)
+        thick = math.hypot(x - lower_x, y - lower_y) or 1.0
+        wide = 0.16 + 0.6 / thick  # of the thickness, along the face
+        along_x, along_y = wide * (lower_y - y), wide * (x - lower_x)
+        ends = (x - along_x, y - along_y), (x + along_x, y + along_y)
+        yield _path([ends[0], tip, ends[1]], closed=True)
 
 
 def _thicknesses(before: Half, after: Half, frame: Frame) -> Iterator[Element]:
@@ -209,10 +214,13 @@ def _thicknesses(before: Half, after: Half, frame: Frame) -> Iterator[Element]:
         leans = isinstance(half.course.target.form, LeaningPanel)  # two of them meet at the top
         seat = seats[len(seats) * (4 if leans else 2) // 5]
         flat = isinstance(half.course.target.form, FlatRound | FlatPanel)
-        off = (half.course.baked(seat) + 70 / frame.per_mm) if flat else -26 / frame.per_mm
+        steep = abs(seat.outwards[0]) > _STEEP
+        beside = (14 if steep else 26) / frame.per_mm
+        off = half.course.baked(seat) + 70 / frame.per_mm if flat else -beside
         x, y = frame.seen(seat.above(off), side)
+        anchor = ("start" if side < 0 else "end") if steep else "middle"
         text = thickness_words(half.course.target.thickness_mm)
-        yield words(x, y + 6, text, class_="ts", text_anchor="middle")
+        yield words(x, y + 6, text, class_="ts", text_anchor=anchor)
 
 
 def _ruler(frame: Frame) -> Iterator[Element]:

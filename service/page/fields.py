@@ -119,7 +119,7 @@ class Fields:
         """
         form = f"{self.one('form')}."
         kept = [
-            (name, value)
+            (name, value.replace("\r\n", "\n"))
             for name, values in self.typed.items()
             for value in values
             if value != DEFAULTS.get(name, "") and name not in _PASSING

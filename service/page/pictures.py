@@ -49,8 +49,8 @@ def template_address(brief: Brief, baked: Baked | None, paper: Paper) -> str | N
     target = brief.target
     if baked and baked.sheet:
         target = target.rolled(baked.sheet.thickness_mm, chilled=baked.sheet.chilled)
-    asked: dict[str, Any] = {"target": target.model_dump(mode="json"), "paper": paper}
-    asked["title"] = brief.recipe.title or ""
+    shown = target.model_dump(mode="json", include={"form", "thickness_mm"})
+    asked: dict[str, Any] = {"target": shown, "paper": paper, "title": brief.recipe.title or ""}
     if brief.batch and brief.batch.pieces:
         asked["pieces"] = brief.batch.pieces
     return _address(TEMPLATE_PATH, asked)

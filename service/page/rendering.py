@@ -20,6 +20,8 @@ from service.drawings.printed_sheets import PrintedSheets
 from service.drawings.tens import PIECES
 from service.page import line_sayings, words
 from service.page.examples import EXAMPLES, SAMPLE
+from service.page.fields import Fields
+from service.page.glossary import GLOSSARY
 from service.page.languages import LANGUAGES, count_in, language_of, say_in
 from service.page.logging_page import LoggingPage
 from service.page.page import MovedPage, Page
@@ -74,6 +76,11 @@ def render_logging(page: LoggingPage, status: int = 200) -> Response:
     return _html("log.html", page, status, {"Referrer-Policy": "same-origin"})
 
 
+def render_help(fields: Fields) -> Response:
+    """Return what the page's words mean, in the language that `fields` ask for."""
+    return _html("help.html", MovedPage(fields, None))
+
+
 def render_sheets(printed: PrintedSheets) -> Response:
     """Return drawings as pages to print: a browser shrinks what is larger than its paper."""
     content = _environment("en").get_template("sheets.html").render(printed=printed)
@@ -91,7 +98,7 @@ def static_file(name: str) -> bytes:
     if not name.endswith((".css", ".js")):
         return content
     lines = (line.strip() for line in _COMMENT.sub(b"", content).splitlines())
-    return b"\n".join(line for line in lines if line)
+    return (b"\n" if name.endswith(".js") else b"").join(line for line in lines if line)
 
 
 def _html(
@@ -136,6 +143,7 @@ def _environment(language: str) -> Environment:
         "pieces": PIECES,
         "words": words,
         "told": line_sayings,
+        "glossary": GLOSSARY,
         "forms": _forms(),
         "no_form": NO_FORM,
         "examples": EXAMPLES,

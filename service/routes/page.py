@@ -23,7 +23,7 @@ from service.page.pictures import (
     drawn_code,
     printed_template,
 )
-from service.page.rendering import render, render_part, render_sheets
+from service.page.rendering import render, render_help, render_part, render_sheets
 from service.page.trial_bake import planned_sheet
 from service.problems import NOT_FOUND, Refused
 from service.questions.knowing import Knowing
@@ -38,6 +38,12 @@ PARTS: dict[str, Callable[[Fields, Deadline, Knowing], Page | MovedPage]] = {
 }
 
 Asked = Annotated[str, Query(alias="q")]
+
+
+@router.get("/page/help")
+def get_help(request: Request) -> Response:
+    """Answer what the page's words mean."""
+    return render_help(Fields.read(request.url.query.encode()))
 
 
 @router.post("/page/bake-sheet")

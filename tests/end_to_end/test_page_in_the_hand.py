@@ -166,3 +166,19 @@ def test_drawings_move_only_for_who_wants_it(chromium, server, motion):
         until(page, "document.getElementById('h-answer').innerText.includes('2 mm')")
         assert page.evaluate(sheets)[0] == written
         assert page.evaluate(sheets)[1] != proposed
+
+
+def test_help_opens_where_it_is_asked_for(chromium, server):
+    """What the words mean stands in the question once it is opened, by keyboard too; without
+    scripts a link leads to it."""
+    with visiting(chromium, server) as visitor:
+        page = visitor.go("/")
+        assert "baking soda is" not in page.content()
+        page.locator("#fold-help > summary").press("Enter")
+        page.wait_for_selector("#fold-help #words")
+        assert "half way round" in page.inner_text("#fold-help")
+    with visiting(chromium, server, java_script_enabled=False) as visitor:
+        page = visitor.go("/?lang=de")
+        page.click("#fold-help > summary")
+        page.click("#fold-help a")
+        assert "halb herum" in page.inner_text("#words")

@@ -227,6 +227,15 @@ document.addEventListener("click", async (event) => {
   }
 });
 
+// Help is fetched when it is first opened, and stands where it was asked for.
+document.addEventListener("toggle", ({ target }) => {
+  const link = target.open && target.querySelector("[data-load]");
+  if (link) job("help", 0, async (signal) => {
+    const page = new DOMParser().parseFromString(await (await fetch(link.href, { signal })).text(), "text/html");
+    link.parentElement.replaceWith(page.getElementById(link.dataset.load));
+  });
+}, true);
+
 // A knob moves its field by how far it is drawn along its own direction.
 document.addEventListener("pointerdown", (event) => {
   const knob = event.target.closest?.(".knob");

@@ -20,7 +20,7 @@ def test_a_shared_address_leaves_out_what_does_not_matter():
     address = Fields.read(typed + b"&do=read&relax=a&example=lantern").shared()
     shared = parse_qs(urlsplit(address).query)
     assert shared == {
-        "lines": ["1 egg\r\né"],
+        "lines": ["1 egg\né"],
         "form": ["cone"],
         "cone.height_mm": ["9 in"],
         "hand.flour": ["5"],

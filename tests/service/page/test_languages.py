@@ -13,6 +13,7 @@ from models.reading.doubts import SEVERITY
 from models.wording import OUTCOME_WORDS, RATIO_WORDS, outcome_words
 from service.page import line_sayings
 from service.page.examples import EXAMPLES
+from service.page.glossary import GLOSSARY
 from service.page.languages import LANGUAGES, catalogue_of, say_in
 from service.page.ways import TEXTURE
 from service.page.words import LEANS, MEMBERS, MOVED, SAYS, SHORT_FORMS, WAYS
@@ -35,6 +36,7 @@ def messages():
     found |= {*RUNG_TEXTURE.values(), *SENTENCES.values(), *MEMBERS.values()}
     found |= {w for ratio in RATIO_WORDS.values() for w in (ratio.title, ratio.sentence)}
     found |= {w for example in EXAMPLES.values() for w in (example.name, example.says)}
+    found |= {*GLOSSARY, *GLOSSARY.values()}
     for file in TEMPLATES.glob("*.html"):
         with file.open("rb") as template:
             for _, _, message, _ in babel_extract(template, ["_", "ngettext"], [], {}):

@@ -82,6 +82,15 @@ STATES = {
 
 
 @pytest.mark.parametrize("language", OTHERS)
+def test_the_help_is_in_its_language(client, language):
+    """What the words mean is told in the page's language, without a word of ours in English."""
+    walk = Walk()
+    walk.feed(client.get(f"/page/help?lang={language}").text)
+    assert len(walk.said) > 20
+    assert [text for text in walk.said if ENGLISH.search(text)] == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
 @pytest.mark.parametrize("state", STATES)
 def test_no_english_is_left_unmarked(client, state, language):
     """Before an answer and after, every sentence is in the page's language, or says it is not."""
