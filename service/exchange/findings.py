@@ -8,24 +8,27 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from models.errors import Fault
 from models.outcome import Conflict, OutcomeLine
-from models.run import ITEM_OUTCOMES, RunItem
+from models.run import ItemOutcome, RunItem
 from service.reading.recipe_text import UnreadLine
 
-OUTCOME_WORDS = {
+OUTCOME_WORDS: dict[ItemOutcome, str] = {
     "reformulated": "changed",
-    "unchanged": "nothing to change",
-    "infeasible": "no change will do",
     "unfinished": "time ran out; the best found so far",
+    "infeasible": "no change will do",
     "unreadable": "could not be read",
     "failed": "failed on our side",
+    "unchanged": "nothing to change",
 }
+"""In the order in which they are told: what is to be done before what is not."""
 
 MOST_NAMES = 10_000
 """Ingredients that are told apart in the totals: more than there are, unless callers name them."""
+MOST_LISTED = 200
+"""Of ingredients in the totals, and of recipes under each outcome in the list of contents."""
 
 
 class Move(NamedTuple):
@@ -50,7 +53,7 @@ class Finding(NamedTuple):
 
     name: str
     title: str
-    outcome: str
+    outcome: ItemOutcome
     moves: tuple[Move, ...]
     unread: tuple[str, ...]
     in_the_way: tuple[str, ...]
@@ -58,20 +61,37 @@ class Finding(NamedTuple):
     notes: tuple[str, ...]
 
 
+class Findings(Protocol):
+    """A way to go over the findings of a run, or over those of one outcome, as often as wished."""
+
+    def __call__(self, outcome: ItemOutcome | None = None) -> Iterable[Finding]:
+        """Yield them in the run's order."""
+
+
 class Moved(NamedTuple):
-    """How often an ingredient moved, and by how many grams up and down, over all recipes."""
+    """In how many recipes an ingredient moved, and by how many grams up and down in all."""
 
     ingredient: str
     times: int
     grams_up: float
     grams_down: float
 
+    @property
+    def words(self) -> str:
+        """What is to be ordered, for one batch of each recipe."""
+        net = self.grams_up - self.grams_down
+        ways = [f"{weight(self.grams_up)} more"] if self.grams_up else []
+        ways += [f"{weight(self.grams_down)} less"] if self.grams_down else []
+        sum_of_both = f", so {weight(abs(net))} {'more' if net > 0 else 'less'}"
+        return " and ".join(ways) + (sum_of_both if len(ways) > 1 else "")
+
 
 @dataclass
 class Totals:
-    """What came of all recipes."""
+    """What came of all recipes, and how the first of each outcome are called."""
 
-    outcomes: Counter[str] = field(default_factory=Counter)
+    outcomes: Counter[ItemOutcome] = field(default_factory=Counter)
+    titles: defaultdict[ItemOutcome, list[str]] = field(default_factory=lambda: defaultdict(list))
     _times: Counter[str] = field(default_factory=Counter)
     _up: defaultdict[str, float] = field(default_factory=lambda: defaultdict(float))
     _down: defaultdict[str, float] = field(default_factory=lambda: defaultdict(float))
@@ -89,25 +109,54 @@ class Totals:
         """How many recipes there are."""
         return self.outcomes.total()
 
+    @property
+    def told(self) -> list[ItemOutcome]:
+        """The outcomes that there were, in the order in which they are told."""
+        return [outcome for outcome in OUTCOME_WORDS if self.outcomes[outcome]]
+
     def counts(self) -> list[tuple[str, int]]:
         """Return the outcomes that there were, in words, each with its count."""
-        return [(OUTCOME_WORDS[o], self.outcomes[o]) for o in ITEM_OUTCOMES if self.outcomes[o]]
+        return [(OUTCOME_WORDS[outcome], self.outcomes[outcome]) for outcome in self.told]
 
-    def most_moved(self, count: int = 10) -> list[Moved]:
-        """Return the ingredients that moved in most recipes."""
+    def most_moved(self, count: int = MOST_LISTED) -> list[Moved]:
+        """Return the ingredients that moved in most recipes; those past `count` in one sum."""
         ranked = sorted(self._times.items(), key=lambda item: (-item[1], item[0]))
-        return [Moved(name, n, self._up[name], self._down[name]) for name, n in ranked[:count]]
+        listed = [Moved(name, n, self._up[name], self._down[name]) for name, n in ranked[:count]]
+        rest = [name for name, _ in ranked[count:]]
+        if rest:
+            times, up, down = (
+                sum(each[name] for name in rest) for each in (self._times, self._up, self._down)
+            )
+            listed.append(Moved(_OTHERS, int(times), up, down))
+        return listed
 
     def _add(self, finding: Finding) -> None:
         self.outcomes[finding.outcome] += 1
+        if len(titles := self.titles[finding.outcome]) < MOST_LISTED:
+            titles.append(finding.title)
         for move in finding.moves:
             name = move.ingredient
             if name not in self._times and len(self._times) >= MOST_NAMES:
-                name = "other ingredients"
+                name = _OTHERS
             self._times[name] += 1
             grams = move.after_grams - move.before_grams
             self._up[name] += max(grams, 0.0)
             self._down[name] += max(-grams, 0.0)
+
+
+_OTHERS = "other ingredients"
+
+
+def counted(recipes: int) -> str:
+    """Return so many recipes in words."""
+    return f"{recipes:,} recipe{'' if recipes == 1 else 's'}"
+
+
+def weight(grams: float) -> str:
+    """Return a weight as one orders by it: in kilograms from one kilogram."""
+    if grams >= 999.5:
+        return f"{grams / 1000:,.2f} kg"
+    return f"{grams:.0f} g" if grams >= 9.95 else f"{grams:.1f} g"
 
 
 def finding_of(item: RunItem, unread: Iterable[UnreadLine] = ()) -> Finding:

@@ -1,11 +1,11 @@
 """Entries in the store: onto the shelf and down again, and a run's results beside them."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
-from models.run import RunItem
+from models.run import ItemOutcome, RunItem
 from service.exchange.entry import Entry, kept_entry
-from service.exchange.findings import Finding, finding_of
+from service.exchange.findings import Finding, Findings, finding_of
 from service.exchange.importing import Counts
 from service.exchange.reformulated import reformulated
 from service.reading.recipe_text import UnreadLine
@@ -46,11 +46,11 @@ def reformulated_entries(database: Database, run_id: str) -> Iterator[Entry]:
         yield entry if answer is None else reformulated(entry, answer)
 
 
-def findings(database: Database, run_id: str) -> Callable[[], Iterator[Finding]]:
-    """Return a way to go over what is to be said of every recipe that a run has done."""
+def findings(database: Database, run_id: str) -> Findings:
+    """Return a way to go over what is to be said of the recipes that a run has done."""
 
-    def go_over() -> Iterator[Finding]:
-        for item, row in each_run_row(database, run_id):
+    def go_over(outcome: ItemOutcome | None = None) -> Iterator[Finding]:
+        for item, row in each_run_row(database, run_id, outcome):
             unread = (UnreadLine.model_validate(line) for line in row.unread)
             yield finding_of(RunItem.model_validate(item, strict=False), unread)
 

@@ -1,10 +1,10 @@
 """The change report as CSV: a row for each thing there is to say of a recipe, totals first."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from itertools import chain
 
 from service.exchange.csv_catalogue import BYTE_ORDER_MARK, csv_text
-from service.exchange.findings import OUTCOME_WORDS, Finding, Move, Totals
+from service.exchange.findings import OUTCOME_WORDS, Finding, Findings, Move, Totals, counted
 
 COLUMNS = (
     "recipe",
@@ -22,20 +22,21 @@ COLUMNS = (
 _NOTHING = ("", "", "", "", "", "")
 
 
-def write(totals: Totals, findings: Iterable[Finding]) -> Iterator[str]:
+def write(totals: Totals, findings: Findings) -> Iterator[str]:
     """Yield row after row, every cell in quotes and none a formula."""
     yield BYTE_ORDER_MARK
-    rows = (row for finding in findings for row in _rows(finding))
+    told = chain.from_iterable(findings(outcome) for outcome in totals.told)
+    rows = (row for finding in told for row in _rows(finding))
     yield from csv_text(chain([COLUMNS], _total_rows(totals), rows))
 
 
 def _total_rows(totals: Totals) -> Iterator[tuple[str, ...]]:
-    yield ("", "", "", "total", *_NOTHING, f"{totals.recipes} recipes")
+    yield ("", "", "", "total", *_NOTHING, counted(totals.recipes))
     for words, count in totals.counts():
-        yield ("", "", words, "total", *_NOTHING, f"{count} recipes")
+        yield ("", "", words, "total", *_NOTHING, counted(count))
     for one in totals.most_moved():
         grams = f"{one.grams_up:.1f} g more, {one.grams_down:.1f} g less"
-        why = f"moved in {one.times} recipes: {grams}"
+        why = f"moved in {counted(one.times)}: {grams}"
         yield ("", "", "", "moved most", one.ingredient, *_NOTHING[1:], why)
 
 

@@ -1,34 +1,39 @@
 """The change report as Markdown that also reads as plain text."""
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
-from service.exchange.findings import OUTCOME_WORDS, Finding, Totals
+from service.exchange.findings import OUTCOME_WORDS, Finding, Findings, Totals, counted
 
 _MARKS = re.compile(r"([\\`*_<>\[\]|#~])")
 
 
-def write(totals: Totals, findings: Iterable[Finding]) -> Iterator[str]:
-    """Yield the totals, then recipe after recipe."""
-    yield f"# What changed in {totals.recipes} recipes\n\n"
-    yield from (f"- {words}: {count}\n" for words, count in totals.counts())
+def write(totals: Totals, findings: Findings) -> Iterator[str]:
+    """Yield the totals and the contents, then recipe after recipe, those that changed in front."""
+    yield f"# What changed in {counted(totals.recipes)}\n\n"
+    for outcome in totals.told:
+        heading = OUTCOME_WORDS[outcome].capitalize()
+        yield f"- [{heading}](#{_anchor(heading)}): {counted(totals.outcomes[outcome])}\n"
     moved = totals.most_moved()
     if moved:
-        yield "\nMoved most often:\n\n"
+        yield "\n## To order by\n\nFor one batch of each recipe:\n\n"
     for one in moved:
-        yield (
-            f"- {_plain(one.ingredient)}: in {one.times} recipes, "
-            f"{one.grams_up:.0f} g more and {one.grams_down:.0f} g less in all\n"
-        )
-    for finding in findings:
-        yield "\n" + "".join(f"{line}\n" for line in _section(finding))
+        yield f"- {_plain(one.ingredient)}: {one.words}, in {counted(one.times)}\n"
+    for outcome in totals.told:
+        yield f"\n## {OUTCOME_WORDS[outcome].capitalize()}\n"
+        for finding in findings(outcome):
+            yield "\n" + "".join(f"{line}\n" for line in _section(finding))
+
+
+def _anchor(heading: str) -> str:
+    """Return what a reader of Markdown calls a heading."""
+    return re.sub(r"[^a-z -]", "", heading.lower()).replace(" ", "-")
 
 
 def _section(finding: Finding) -> Iterator[str]:
     named = "" if finding.name == finding.title else f" ({_plain(finding.name)})"
-    yield f"## {_plain(finding.title)}{named}"
+    yield f"### {_plain(finding.title)}{named}"
     yield ""
-    yield f"{OUTCOME_WORDS[finding.outcome].capitalize()}."
     for move in finding.moves:
         yield (
             f"- {_plain(move.ingredient)}: {move.before} → {move.after} "

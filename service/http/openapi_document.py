@@ -88,15 +88,17 @@ def _tell_default(described: Json) -> None:
 
 
 def _lead_on(document: Json) -> None:
-    """Link the answer of each route that makes something to every route about what it made."""
+    """Link the answer of each route that makes something to every route about what it made; what
+    belongs to it and is not there yet can only be put there."""
     routes = list(_operations(document))
+    not_yet = {path for path, method, _ in routes if method == "put" and path.endswith("/notice")}
     for path, method, maker in routes:
         status = next((s for s in ("201", "202") if s in maker["responses"]), None)
         if method == "post" and status is not None:
             maker["responses"][status]["links"] = {
                 operation["operationId"]: _link(path, operation["operationId"], within)
-                for within, _, operation in routes
-                if within.startswith(f"{path}/{{")
+                for within, done, operation in routes
+                if within.startswith(f"{path}/{{") and (done == "put" or within not in not_yet)
             }
 
 

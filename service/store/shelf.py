@@ -130,12 +130,16 @@ class RunRow(NamedTuple):
     row: ShelfRow
 
 
-def each_run_row(database: Database, run_id: str) -> Iterator[RunRow]:
-    """Yield every item of a run with its recipe, in the run's order, a page at a time."""
+def each_run_row(database: Database, run_id: str, outcome: str | None = None) -> Iterator[RunRow]:
+    """Yield every item of a run with its recipe, or those of one outcome, in the run's order, a
+    page at a time."""
     after = -1
     while True:
         with database.reading() as connection:
-            page = connection.execute(_run_page(run_id, after)).all()
+            asked = _run_page(run_id, after)
+            if outcome is not None:
+                asked = asked.where(run_items.c.outcome == outcome)
+            page = connection.execute(asked).all()
         yield from (RunRow(_item_of(dict(row._mapping)), ShelfRow.of(row)) for row in page)
         if len(page) < _PAGE:
             return

@@ -48,7 +48,10 @@ def findings() -> list[Finding]:
 
 
 def written(findings: list[Finding], form: Any) -> str:
-    return "".join(change_report(lambda: findings, form))
+    def go_over(outcome: Any = None) -> list[Finding]:
+        return [each for each in findings if outcome in {None, each.outcome}]
+
+    return "".join(change_report(go_over, form))
 
 
 @pytest.mark.parametrize("form", ["markdown", "csv", "html"])
@@ -75,7 +78,8 @@ def test_everything_is_said_in_every_form(findings, form):
 def test_totals_stand_on_top(findings, form):
     """Counts by outcome and the ingredients that moved most come before the first recipe."""
     report = written(findings, form)
-    top = report[: report.index("Dough 0")]
+    its_own = report.index if form == "csv" else report.rindex  # the contents name it before
+    top = report[: its_own("Dough 0")].lower()
     for said in ("changed", "no change will do", "could not be read", "nothing to change"):
         assert said in top
     assert "all-purpose flour" in top
@@ -94,10 +98,14 @@ class _Page(HTMLParser):
         self.tags: set[str] = set()
         self.attributes: set[str] = set()
         self.text = ""
+        self.links: list[str] = []
+        self.anchors: list[str] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.tags.add(tag)
         self.attributes.update(name for name, _ in attrs)
+        self.links += [value or "" for name, value in attrs if name == "href"]
+        self.anchors += [value or "" for name, value in attrs if name == "id"]
 
     def handle_data(self, data: str) -> None:
         self.text += data
@@ -107,9 +115,56 @@ def test_the_page_has_no_scripts_and_fetches_nothing(findings):
     """Whatever a recipe is called, the page is text and tables."""
     page = _Page()
     page.feed(written(findings, "html"))
-    assert not page.tags & {"script", "img", "link", "iframe", "a", "object", "form"}
-    assert page.attributes <= {"lang", "charset", "name", "content", "scope", "class"}
+    assert not page.tags & {"script", "img", "link", "iframe", "object", "form"}
+    plain = {"lang", "charset", "name", "content", "scope", "class", "aria-label"}
+    assert page.attributes <= plain | {"href", "id"}
+    assert all(link.startswith("#") for link in page.links)
     assert "<script>alert(1)</script>" in page.text
+
+
+def test_the_contents_lead_to_every_recipe(findings):
+    """Each link leads to its own place on the page, and every outcome and recipe has one."""
+    page = _Page()
+    page.feed(written(findings, "html"))
+    assert len(set(page.anchors)) == len(page.anchors)
+    assert sorted(page.links) == sorted(f"#{anchor}" for anchor in page.anchors)
+    assert {"to-order", "reformulated", "infeasible-0", "unchanged-0"} <= set(page.anchors)
+
+
+@pytest.mark.parametrize("form", ["markdown", "csv", "html"])
+def test_what_changed_comes_first(findings, form):
+    """Whatever the run's order, recipes to which nothing happened come last."""
+    report = written(findings[::-1], form)
+    places = [report.rindex(said) for said in ("Dough 0", "Dough 1", "Dough 2", "alert(1)")]
+    assert places == sorted(places)
+
+
+@pytest.mark.parametrize("form", ["markdown", "csv", "html"])
+def test_one_recipe_is_one_recipe(findings, form):
+    """What is counted is counted as one says it."""
+    report = written(findings[:1], form)
+    assert "1 recipe" in report
+    assert "1 recipes" not in report
+    assert "3 recipes" in written([findings[0]] * 3, form)
+
+
+def test_the_totals_can_be_ordered_by(findings):
+    """Grams, or kilograms from one on, more and less over one batch of each recipe; past the most
+    that are listed the rest stand in one sum."""
+    sugar = findings[0].moves[0]._replace(ingredient="brown sugar")
+    up = sugar._replace(before_grams=0.0, after_grams=1500.0)
+    down = sugar._replace(before_grams=300.0, after_grams=0.0)
+    many = [findings[0]._replace(moves=(up,)), findings[0]._replace(moves=(down,))]
+    text = written(many, "markdown")
+    assert "- brown sugar: 1.50 kg more and 300 g less, so 1.20 kg more, in 2 recipes" in text
+    moves = [up._replace(ingredient=f"spice {number:03}") for number in range(203)]
+    listed = Totals.of([findings[0]._replace(moves=tuple(moves))]).most_moved()
+    assert len(listed) == 201
+    assert (listed[-1].ingredient, listed[-1].times, listed[-1].grams_up) == (
+        "other ingredients",
+        3,
+        4500,
+    )
 
 
 def test_no_cell_is_a_formula(findings):
@@ -125,7 +180,7 @@ def test_a_title_makes_no_marks_and_no_lines(findings):
     """In the text a title stays on its line, and is only ever a title."""
     text = written(findings, "markdown")
     (heading,) = [line for line in text.splitlines() if "alert" in line]
-    assert heading.startswith("## =cmd()\\|")
+    assert heading.startswith("### =cmd()\\|")
     assert "\\[x\\](javascript:1)" in heading
     assert heading.isprintable()
 
@@ -136,7 +191,7 @@ def test_a_report_takes_the_memory_of_one_recipe(findings, form):
     3 MB held."""
     move = findings[0].moves[0]._replace(reason="x" * 3500)
 
-    def many():
+    def many(outcome=None):
         return (
             findings[0]._replace(moves=(move._replace(ingredient=f"flour {i}"),))
             for i in range(3000)
