@@ -20,7 +20,7 @@ from solver.mechanics.belief import Draws
 from solver.mechanics.calibrate import belief_of
 from solver.mechanics.chance import crack_chance
 from solver.mechanics.evidence import ANY_GROWTH_MM
-from solver.mechanics.lessons import MOST_TRAYS, Lesson
+from solver.mechanics.lessons import Lesson
 
 SURPRISE = 1.5
 """A tray that is less likely than grades and growths by lot, by this much in logarithms."""
@@ -30,7 +30,8 @@ _EDGES = (0, 10, 25, 50, 75, 100)
 
 def lessons_of(known: Known) -> Lessons:
     """Return what a kitchen has learned."""
-    told, learned = known.told[-MOST_TRAYS:], known.learned
+    learned = known.learned
+    told = known.told[len(known.told) - len(learned.lessons) :]
     lessons = tuple(
         TrayLesson(
             trial_id=stored.id,

@@ -5,6 +5,7 @@ the two are scored by what happened: that is how far a kitchen leans on either. 
 between two fits is the last fit's draws, weighted by the trays since.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
@@ -30,6 +31,8 @@ TALLY_BEFORE = 0.4
 CASES = 512
 MOST_TRAYS = 200
 """Of more, the newest count: ovens and flours change, and an answer must not take for ever."""
+DROPPED_AT_ONCE = 50
+"""The oldest go so many at a time: what was learned before the newest tray still stands."""
 _REFITS = (0, 1, 2, 3, 5, 8, 13, 21, 34, 55, 89, 144)
 """The trays after which all is fitted anew: often at first, when each teaches much."""
 
@@ -77,7 +80,8 @@ class Learned:
 def learn(trials: Sequence[Trial]) -> Learned:
     """Return what `trials` teach, told in the order in which they were baked; of very many, what
     the newest do."""
-    newest = tuple(trials[-MOST_TRAYS:])
+    too_many = max(0, len(trials) - MOST_TRAYS)
+    newest = tuple(trials[math.ceil(too_many / DROPPED_AT_ONCE) * DROPPED_AT_ONCE :])
     return Learned(newest, *_believed_after(newest), tuple(_lessons(newest)))
 
 

@@ -11,6 +11,7 @@ from scipy.special import expit
 
 from models.recipe import MeasuredLine, Recipe
 from models.trial import FlatRoundMeasured, Piece, Trial, TrialSheet
+from solver.mechanics import lessons
 from solver.mechanics.belief import Draws, lattice, untried
 from solver.mechanics.calibrate import fit, laplace, settled, untaught
 from solver.mechanics.chance import excess, growth_draws_mm, law_of
@@ -242,6 +243,18 @@ def test_a_hundred_trays_of_nonsense_stay_finite():
     belief = learn(trays).belief
     assert np.isfinite(belief.spread).all()
     assert 0.2 < chance_of(belief, graded(0)) < 0.9
+
+
+def test_of_very_many_trays_the_newest_count(monkeypatch):
+    """Where six may count, the oldest go two at a time, so that most trays leave what was learned
+    before them as it is; the newest always counts."""
+    monkeypatch.setattr(lessons, "MOST_TRAYS", 6)
+    monkeypatch.setattr(lessons, "DROPPED_AT_ONCE", 2)
+    trays = [graded(grade % 3, seed=grade) for grade in range(11)]
+    assert learn(trays).trials == tuple(trays[6:])
+    assert learn(trays[:10]).trials == tuple(trays[4:10])
+    assert learn(trays[:9]).trials == tuple(trays[4:9])
+    assert learn(trays[:6]).trials == tuple(trays[:6])
 
 
 def test_a_tray_is_foretold_before_it_is_learned_from():
