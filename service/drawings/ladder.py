@@ -47,7 +47,6 @@ def _how_to_read(rungs: Sequence[RungMark], front: Sequence[FrontMark]) -> str:
     sentences = (
         (rungs, "Upright bars hold four kitchens in five."),
         (front, "Stairs: the least harm for each chance, over all sheets and doughs."),
-        ([r for r in rungs if not r.measured], "Hollow: amounts not yet measurable."),
         ([True], "An estimate; a trial bake decides."),
     )
     return " ".join(sentence for shown, sentence in sentences if shown)

@@ -23,17 +23,13 @@ _APART, _MOST_ASIDE = 8.0, 32.0  # between bars that would stand on one another
 
 @dataclass(frozen=True)
 class RungMark:
-    """One rung: its words, its cost in texture, and the chance of a crack with its range.
-
-    `measured` tells whether its amounts are ones that can be scooped or weighed out.
-    """
+    """One rung: its words, its cost in texture, and the chance of a crack with its range."""
 
     label: str
     texture_cost: float
     chance_percent: float
     low_percent: float
     high_percent: float
-    measured: bool = True
 
 
 class FrontMark(NamedTuple):
@@ -59,9 +55,8 @@ def draw_plot(
     yield from _stairs(landings, axes)
     bars = [_bar(axes, rung, place[0]) for rung, place in zip(rungs, places, strict=True)]
     yield from (_bar_drawn(bar) for bar in bars)
-    for rung, (x, y) in zip(rungs, places, strict=True):
-        fill = INK if rung.measured else PAPER
-        yield shape("circle", cx=x, cy=y, r=_MARK, fill=fill, stroke=INK, stroke_width=1.6)
+    for x, y in places:
+        yield shape("circle", cx=x, cy=y, r=_MARK, fill=INK, stroke=INK, stroke_width=1.6)
     taken = [_limit_words(axes, limit_percent), *(Box.around(at, 8, 8) for at in landings)]
     yield from _tags(axes, places, bars, taken)
 

@@ -32,7 +32,6 @@ def _mark(rung: Rung) -> RungMark:
         chance_percent=rung.chance.percent,
         low_percent=rung.chance.low_percent,
         high_percent=rung.chance.high_percent,
-        measured=True,
     )
 
 

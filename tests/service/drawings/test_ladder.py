@@ -79,15 +79,6 @@ def _marks(root):
     return [(float(c.get("cx")), float(c.get("cy"))) for c in circles]
 
 
-def test_amounts_that_cannot_be_measured_are_hollow():
-    """A rung that is not measurable is an empty ring, and the words below say what that means."""
-    measured, loose = (RungMark("x", 0.1, 30, 10, 50, measured=m) for m in (True, False))
-    fills = [c.get("fill") for c in read(draw_ladder([measured, loose])).iter(f"{SVG}circle")]
-    assert len(set(fills)) == 2
-    assert "Hollow" in all_words(draw_ladder([measured, loose]))
-    assert "Hollow" not in all_words(draw_ladder([measured]))
-
-
 def test_the_front_descends_in_stairs():
     """In whatever order its points come, the line steps right and down, and runs on to the edge."""
     root = read(draw_ladder(rungs_of(3), FRONT))
