@@ -21,7 +21,7 @@ def rungs_of(count: int, seed: int = 0) -> list[RungMark]:
         middle = 90 * 0.8**i + chance.uniform(0, 4)
         cost = 0.05 * (i - i % (1 + seed % 3))
         low, high = max(0.0, middle - 25), min(100.0, middle + 25)
-        marks.append(RungMark(f"Rung {i + 1} of the ladder", cost, middle, low, high, i % 5 != 3))
+        marks.append(RungMark(f"Rung {i + 1} of the ladder", cost, middle, low, high))
     return marks
 
 
