@@ -19,7 +19,7 @@ _VAGUE_WORDS: dict[tuple[str, Fraction], str] = {
     ("g", Fraction(30)): "handful handfuls handvoll poignée poignées",
     ("g", Fraction(20)): "ball balls kugel kugeln boule boules",
     ("ml", Fraction(30)): "shot shots jigger jiggers schnapsglas",
-    ("g", Fraction(15)): "knob knobs dollop dollops glug glugs klecks schuss lump lumps",
+    ("g", Fraction(15)): "knob knobs dollop dollops glug glugs klecks schluck schuss lump lumps",
     ("g", Fraction(5)): "splash splashes drizzle drizzles dab dabs spritzer filet trait traits",
     ("g", Fraction(2)): "fläschchen",
     ("tsp", Fraction(2)): "dessertspoon dessertspoons dessertspoonful dsp",

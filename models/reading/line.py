@@ -31,8 +31,9 @@ from models.reading.refusals import (
     too_much,
     unknown_ingredient,
 )
-from models.reading.remarks import Subject, is_in_brackets, judge
+from models.reading.remarks import Subject, judge
 from models.reading.segments import Phrase, Segment, divide
+from models.reading.set_apart import is_in_brackets
 from models.reading.several import written_out
 from models.reading.shares import Share, name_in, name_share
 from models.reading.tokens import TokenLine

@@ -83,6 +83,12 @@ def find_turned_name(part: str, whole: str, pantry: Pantry) -> Ingredient | None
     return pantry.find(f"{of_what} {' '.join(words[:-1])}")
 
 
+def find_kind(kind: str, thing: str, pantry: Pantry) -> Ingredient | None:
+    """Return what "braun" behind "Zucker" makes of it: brown sugar; None for nothing known."""
+    turned = (pantry.find(f"{kind}{ending} {thing}") for ending in _ENDINGS)
+    return next((found for found in turned if found is not None), None)
+
+
 def _turned_at_comma(line: TokenLine, start: int, end: int, pantry: Pantry) -> Named | None:
     """Return what "sugar, brown, packed" names when turned about: the brown sugar."""
     near = range(start, min(end, start + MAX_TOKENS_NAMED))
@@ -99,8 +105,7 @@ def _turned_at_comma(line: TokenLine, start: int, end: int, pantry: Pantry) -> N
         if at not in commas
     ):
         kind, thing = line.between(commas[0] + 1, stop), line.between(start, commas[0])
-        turned = (pantry.find(f"{kind}{ending} {thing}") for ending in _ENDINGS)
-        ingredient = next((found for found in turned if found is not None), None)
+        ingredient = find_kind(kind, thing, pantry)
     return None if ingredient is None else Named(ingredient, start, stop)
 
 

@@ -16,6 +16,11 @@ from models.measures import EGG_PIECES, number_words
 from models.pantry import fold, known_pantry
 from models.reading.beside import is_beside
 from models.reading.doubts import Uncertain, quoted
+from models.reading.figures_beside import (
+    tells_flour_type,
+    tells_heat_time_length,
+    tells_strength,
+)
 from models.reading.kitchen_words import (
     AFTERWARDS,
     ANOTHER_CHOSEN,
@@ -29,11 +34,9 @@ from models.reading.kitchen_words import (
     FREE_FROM,
     FRESH,
     HANDLING,
-    HEAT_TIME_LENGTH,
     HEDGES,
     JOINTS,
     MAKES_ANOTHER,
-    OF_STRENGTH,
     PACKS,
     SAYING_NOTHING,
     SILENT,
@@ -41,12 +44,12 @@ from models.reading.kitchen_words import (
     TO_TASTE,
     UNCOUNTED,
 )
+from models.reading.set_apart import BREAKS, is_aside, is_in_brackets, is_set_apart
 from models.reading.tokens import BRACKETS, DASHES, TokenLine
 from models.reading.units import read_unit
 from models.usda_foods import names_a_food
 
 _SILENT_MARKS = frozenset(",.;:…|·•*'\"’‘“”◦▪▢□☐&+") | DASHES | BRACKETS
-_BREAKS = frozenset(",;:")
 _CHOICE = CHOICES - {"=", "|"}
 _OPENS_CLAUSE = UNCOUNTED | _CHOICE
 _PURPOSES = frozenset({"for", "für", "pour", "zum", "zur"})
@@ -108,7 +111,7 @@ def judge(
 def _clauses(line: TokenLine, start: int, end: int) -> Iterator[tuple[int, int]]:
     opened = start
     for at in range(start, end):
-        breaks = line[at].text in _BREAKS
+        breaks = line[at].text in BREAKS
         aside = line[opened].plain in _OPENS_CLAUSE and line[at].plain in UNCOUNTED
         stroke = line[at].text == "/" and line[at - 1].kind == "number"
         if breaks or (line[at].plain in _OPENS_CLAUSE and not aside and not stroke):
@@ -129,7 +132,7 @@ def _judge_clause(
         return []  # e.g. sunflower oil
     if not before and not _NOT.isdisjoint(words[:2]) and not words[0].startswith("k"):
         return []  # (not pumpkin pie filling): what is not meant
-    if choice and all(_tells_flour_type(line, at) for at in range(start + 1, end)):
+    if choice and all(tells_flour_type(line, at) for at in range(start + 1, end)):
         return []  # T45 ou T55: one flour
     if choice and before and plain in {"", "or", "oder", "ou"}:
         return []  # light or dark brown sugar: the words on both sides are judged for themselves
@@ -233,17 +236,17 @@ def _is_cut_size(line: TokenLine, at: int, subject: Subject) -> bool:
 
 def _is_harmless(line: TokenLine, at: int, subject: Subject, *, before: bool) -> bool:
     token = line[at]
-    if not before and token.plain in _WATERS and _is_set_apart(line, at):
+    if not before and token.plain in _WATERS and is_set_apart(line, at):
         return True
     if token.kind == "mark":
         return token.text in _SILENT_MARKS or (token.text in "%°" and line[at - 1].kind == "number")
-    if not before and (_tells_heat_time_length(line, at) or _tells_strength(line, at)):
+    if not before and (tells_heat_time_length(line, at) or tells_strength(line, at)):
         return True
     if not before and _counts_its_pieces(line, at, subject):
         return True
     if token.plain == FRESH:
         return subject.ingredient.role not in {"flavour", "leavener"}
-    if subject.ingredient.role == "flour" and _tells_flour_type(line, at):
+    if subject.ingredient.role == "flour" and tells_flour_type(line, at):
         return True
     if not before and token.plain in AFTERWARDS and line[at + 1].kind != "number":
         return True
@@ -278,17 +281,15 @@ def word_of_egg_size(line: TokenLine, at: int, subject: Subject) -> bool:
 
 SHORTEST_THOUGHT = 4
 """Words of an aside that is a thought and no name: which foods it speaks of changes nothing."""
-LONGEST_CHAT = 40
-"""Words in one bracket; what stands in a longer one is no aside."""
 
 
 def _is_chat(line: TokenLine, unknown: list[int]) -> bool:
     """Tell whether words set apart behind a name are of no food: "(the real kind)"."""
     words = fold(" ".join(line[at].text for at in unknown)).split()
-    if len(words) >= SHORTEST_THOUGHT and _is_aside(line, unknown[0]):
+    if len(words) >= SHORTEST_THOUGHT and is_aside(line, unknown[0]):
         changed = (FREE_FROM | ANOTHER_CHOSEN).intersection(words)
         return not changed and not any(word.isdigit() for word in words)
-    return _is_set_apart(line, unknown[0]) and not any(
+    return is_set_apart(line, unknown[0]) and not any(
         word in CHANGES_THE_FOOD
         or word in MAKES_ANOTHER
         or word.isdigit()
@@ -304,29 +305,6 @@ def _lists_a_blend(line: TokenLine, unknown: list[int], subject: Subject) -> boo
         return False
     named = (known_pantry().find(line[at].text) for at in unknown if line[at].plain not in JOINTS)
     return all(one is not None and one.role == "flavour" for one in named)
-
-
-def is_in_brackets(line: TokenLine, at: int) -> bool:
-    """Tell whether a token stands in brackets."""
-    depth = 0
-    for near in range(at, max(-1, at - LONGEST_CHAT), -1):
-        depth += (line[near].text in {"(", "["}) - (line[near].text in {")", "]"})
-        if depth > 0:
-            return True
-    return False
-
-
-def _is_set_apart(line: TokenLine, at: int) -> bool:
-    """Tell whether a token stands in brackets, or after a comma or dash."""
-    near = range(at, max(0, at - LONGEST_CHAT), -1)
-    return _is_aside(line, at) or any(line[one].text in _BREAKS for one in near)
-
-
-def _is_aside(line: TokenLine, at: int) -> bool:
-    """Tell whether a token stands in brackets, or after a dash between blanks."""
-    near = range(at, max(0, at - LONGEST_CHAT), -1)
-    dashed = (line[one].text in DASHES and not line.touches(one) for one in near)
-    return is_in_brackets(line, at) or any(dashed)
 
 
 def _is_handling_by_its_ending(line: TokenLine, at: int) -> bool:
@@ -363,35 +341,9 @@ def _filling(line: TokenLine, at: int, ingredient: Ingredient) -> Uncertain:
     )
 
 
-def _tells_heat_time_length(line: TokenLine, at: int) -> bool:
-    """Whether this is of a heat, time, length or cut: 1-inch, 30-60 minutes, into 8 pieces."""
-    if line[at].kind == "number":
-        return line[at - 1].plain == "into" or any(
-            line[at + i].plain in HEAT_TIME_LENGTH | {"°"} for i in range(1, 5)
-        )
-    number = line[at - 2] if line[at - 1].kind == "mark" else line[at - 1]
-    closes = line[at - 1].text == "°" or line[at].plain in HEAT_TIME_LENGTH
-    return closes and (number.kind == "number" or line[at - 1].plain in HEAT_TIME_LENGTH)
-
-
-def _tells_strength(line: TokenLine, at: int) -> bool:
-    """Whether this is of a percentage: 70% cocoa solids, 3,5 % Fett."""
-    if line[at].kind == "number":
-        return line[at + 1].text == "%"
-    near = [line[at - back].text for back in range(1, 5)]
-    return line[at].plain in OF_STRENGTH and "%" in near
-
-
 def _counts_its_pieces(line: TokenLine, at: int, subject: Subject) -> bool:
     """Whether a number in brackets counts pieces that were weighed: 100 g whites (about 3)."""
     opens = line[at - 1].text == "(" or line[at - 2].text == "("
     closes = line[at + 1].text == ")" or line[at + 1].plain in SIZES | subject.own_words
     known = subject.ingredient.grams_per_unit is not None
     return line[at].kind == "number" and known and opens and closes
-
-
-def _tells_flour_type(line: TokenLine, at: int) -> bool:
-    """Whether this is of the number that a flour has by its ash: Type 630, T 65."""
-    if line[at].kind != "number":
-        return line[at].plain in {"type", "typ", "t"}
-    return line[at - 1].plain in {"type", "typ", "t", "ou", "oder", "or", "/"}

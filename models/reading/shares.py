@@ -23,7 +23,7 @@ from models.reading.kitchen_words import (
     NAMELESS,
     SIZES,
 )
-from models.reading.naming import Named, find_name, find_piece, find_turned_name
+from models.reading.naming import Named, find_kind, find_name, find_piece, find_turned_name
 from models.reading.refusals import second_ingredient
 from models.reading.remarks import Subject
 from models.reading.segments import Phrase, Segment
@@ -81,12 +81,28 @@ def _name_of_anything(line: TokenLine, segment: Segment, pantry: Pantry) -> Shar
         if named is None and _names_something(line, phrase, segment):
             return Share(segment)  # 200 ml liquid (milk, juice): what stands in brackets is no name
         if named is not None:
-            share = _another_food(line, segment, phrase, named) or Share(
-                segment, named.ingredient, [(named.start, named.end)]
+            share = (
+                _another_food(line, segment, phrase, named)
+                or _kind_in_brackets(line, segment, named, pantry)
+                or Share(segment, named.ingredient, [(named.start, named.end)])
             )
             _find_companion(line, share, phrase, pantry)
             return share
     return Share(segment)
+
+
+def _kind_in_brackets(
+    line: TokenLine, segment: Segment, named: Named, pantry: Pantry
+) -> Share | None:
+    """Return the brown sugar of "sugar (brown)"; None where brackets say no kind."""
+    opens, word, closes = (line[named.end + at] for at in range(3))
+    if opens.text != "(" or closes.text != ")" or word.kind != "word":
+        return None
+    found = find_kind(word.text, line.between(named.start, named.end), pantry)
+    if found is None:
+        return None
+    at = named.end + 1
+    return Share(segment, found, [(named.start, named.end), (at, at + 1)])
 
 
 def _names_something(line: TokenLine, phrase: Phrase, segment: Segment) -> bool:

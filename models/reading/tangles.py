@@ -17,6 +17,7 @@ _SUM = re.compile(rf"^(\W*)({_NUMBER}) ?(\+|plus|and) ?({_NUMBER}) ({_UNIT})\b",
 _INVISIBLE = re.compile("[¹²³⁴-⁹⁰®™†‡\u00ad\u200b-\u200f\u202a-\u202e\u2060\u2066-\u2069\ufeff]")
 
 
+_RIPE = re.compile(r"\b(?:très|bien) mûre?s?\b", re.IGNORECASE)
 _STARRED = re.compile(r"\(\*[^()]*\)")
 """A note in brackets, as its asterisk says."""
 _SMALL_BOTTLE = re.compile(r"\bkleine Flaschen?\b", re.IGNORECASE)
@@ -93,7 +94,7 @@ def untangled(text: str, pantry: Pantry) -> str:
             return found[0]
         return f"{number}{unit} {word}"
 
-    text = _GLUED.sub(apart, _STARRED.sub("", text))
+    text = _GLUED.sub(apart, _STARRED.sub("", _RIPE.sub("", text)))
     text = _SEEDS.sub("", text.rstrip(" |"))
     text = _OF_A_FRUIT.sub(_fruit_last, _ENDINGS.sub("", text))
     text = _FRUIT_FIRST.sub(_part_last, text)
