@@ -37,7 +37,7 @@ examples: install  ## record the request and response pairs again from the real 
 
 bench: install  ## print measured ratios; never part of the tests (what presses on a service is run by itself)
 	$(PY) -m pytest -m benchmark -s --no-header -q tests/benchmarks --ignore=tests/benchmarks/test_mutants.py \
-		$(foreach long,extreme_numbers overload soak sameness growth,--ignore=tests/benchmarks/test_$(long).py)
+		$(foreach long,document_requests extreme_numbers overload soak sameness growth,--ignore=tests/benchmarks/test_$(long).py)
 
 mutate: install  ## put small faults in a scratch copy, print which no test sees (FORMHOLD_MUTANTS=10, or all)
 	nice -n 10 $(PY) -m pytest -m benchmark -s --no-header -q tests/benchmarks/test_mutants.py
