@@ -106,6 +106,10 @@ class Fields:
         moved = (name for name in self.typed if name.startswith((_HAND, _WAS)))
         return self.having(dict.fromkeys(moved, ()))
 
+    def unlimited(self) -> "Fields":
+        """Return these fields without a limit on the chance of a crack."""
+        return self.having({"crack_chance_percent.max": (), "lean": ()})
+
     def in_language(self, language: str) -> str:
         """Return the address that shows the same in another language."""
         if set(self.typed) <= {"lang"}:

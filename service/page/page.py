@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from models.brief import Brief
-from models.errors import FormholdError
+from models.errors import BadInput, FormholdError
 from models.ratios import RATIOS
 from service.page.answer import ShownAnswer, answer
 from service.page.easing import eased
 from service.page.examples import EXAMPLES, SAMPLE
-from service.page.faults import FieldFault
+from service.page.faults import FieldFault, beside_fields
 from service.page.fields import Fields
 from service.page.languages import language_of
 from service.page.proposal import CHILLED, FLOUR, LEAVENING, THICKNESS, Hero, Proposal, hero_of
@@ -101,10 +101,22 @@ def _answered(fields: Fields, seconds_left: SecondsLeft, knowing: Knowing) -> Pa
     brief = request.understood(Brief, **request.of_batch())
     if brief is None:
         return replace(page, faults=tuple(request.faults))
-    page = replace(page, answer=answer(brief, fields, seconds_left))
+    try:
+        page = replace(page, answer=answer(brief, fields, seconds_left))
+    except BadInput as bad:
+        if _of_chance(bad) and fields.unlimited() != fields:
+            return replace(_answered(fields.unlimited(), seconds_left, knowing), fields=fields)
+        faults = beside_fields(bad.faults, request.kind, request.line_numbers)
+        return replace(page, faults=tuple(faults))
     if fields.one("do") == "apply" and page.hero is not None:
         return _answered(applied(fields, page.hero), seconds_left, knowing)
     return page
+
+
+def _of_chance(bad: BadInput) -> bool:
+    """Tell whether a limit on the chance is all that is wrong: where no chance is known, the dough
+    is answered without it, and the page says so."""
+    return all(fault.pointer == "/window/crack_chance_percent" for fault in bad.faults)
 
 
 def before(typed: Fields, shown: Fields) -> str | None:
@@ -180,7 +192,10 @@ def _sample_answer(fields: Fields, seconds_left: SecondsLeft) -> ShownAnswer | N
     fields = fields.having({"lines": (SAMPLE,)})
     request = read_typed(fields)[1]
     brief = request.understood(Brief, **request.of_batch())
-    return None if brief is None else answer(brief, fields, seconds_left)
+    try:
+        return None if brief is None else answer(brief, fields, seconds_left)
+    except BadInput:  # the form that is being typed in is none yet
+        return None
 
 
 def _nothing_moved() -> dict[str, tuple[str, ...]]:

@@ -22,6 +22,7 @@ from service.http.wiring import wiring
 from service.page.fields import Fields
 from service.page.page import Page, whole_page
 from service.page.rendering import STATIC, render, static_file
+from service.page.words import first_upper
 from service.problems import CLIENT_GONE, NOT_FOUND, Refused, problem_of
 from service.questions.knowing import Knowing
 from service.store.database import DatabaseUnusable
@@ -154,4 +155,6 @@ def _refused(fields: Fields, error: FormholdError) -> Response:
         log.error("answer withheld: %s", error)
     headers = error.headers if isinstance(error, Refused) else None
     notice = f"{problem.title}. {problem.detail}"
+    if isinstance(error, BadInput):
+        notice = "; ".join(first_upper(fault.message) for fault in error.faults) + "."
     return render(Page(fields, notice=notice), problem.status, headers)

@@ -173,6 +173,18 @@ def test_beyond_experience_no_chance_is_told(client, lines):
     assert len(steps) == len(ladder["steps"]) >= 3
 
 
+@pytest.mark.parametrize("limit", [{"lean": "safer"}, {"crack_chance_percent.max": "40"}])
+def test_a_limit_on_a_chance_that_nobody_knows_is_let_go(client, limit):
+    """The dough is answered as without it, and what was typed stays."""
+    lines = "300 g flour\r\n150 g butter\r\n1 egg"
+    page, plain = page_of(client, {"lines": lines, **limit}), page_of(client, {"lines": lines})
+    assert part(page, r'<section id="answer".*?</section>') == part(
+        plain, r'<section id="answer".*?</section>'
+    )
+    (name, value), *_ = limit.items()
+    assert re.search(rf'name="{name}"[^>]*value="{value}"', page)
+
+
 def test_a_pasted_page_is_answered_as_it_is_read(client):
     """The recipe in a web page's source is what the answer is of, not the lines of its markup."""
     items = "".join(f'"{line}",' for line in LINES.split("\r\n"))[:-1]
