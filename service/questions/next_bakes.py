@@ -34,8 +34,8 @@ from solver.next_bake import Advice, advise
 NOT_GOOD_TO_EAT = 3
 OVER_SURE = (
     "How likely a recipe holds is worked out from what is believed of doughs in general and from "
-    "these trays: in simulated kitchens quite unlike the belief 7 in 10 held where more than 9 in "
-    "10 were promised. Bake a second tray before you build on it."
+    "these trays: of recipes called 85 % sure, 94 in 100 held in simulated kitchens like the "
+    "belief, and 78 in 100 in those least like it. Bake a second tray before you build on it."
 )
 
 

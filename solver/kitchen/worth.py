@@ -35,7 +35,7 @@ HOLDS_BELOW = 0.15
 """The chance of a crack below which a way is good enough to publish."""
 COUNTED_BELOW = 0.12
 """The chance below which a draw is counted as holding: with this to spare for what the belief does
-not know. In kitchens quite unlike it 8 in 10 held of what was called nine tenths sure without."""
+not know. Tried on simulated kitchens."""
 SHEET_DRAWS, TALLY_DRAWS = 512, 256
 PIECES_AT_THE_WAY, PIECES_BESIDE = 2, 1
 SCREENED, CHEAPEST, LEAST_LIKELY, JUDGED_AFTER = 24, 16, 0.05, 80
