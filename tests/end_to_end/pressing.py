@@ -3,6 +3,7 @@
 import re
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 from typing import NamedTuple
 
@@ -32,7 +33,8 @@ def keyed_command(database: str) -> list[str]:
 
 def press(server: Server, database: str, *options: str, seconds: float) -> Pressed:
     """Send what schemathesis makes of the document; take `seconds` at most."""
-    key = issue_key(Database(database), "tester").text
+    with closing(Database(database)) as kept:
+        key = issue_key(kept, "tester").text
     command = [sys.executable, "-m", "schemathesis.cli", "--config-file", str(CONFIG), "run"]
     asked = [f"{server.url}/openapi.json", "-H", f"Authorization: Bearer {key}", *options]
     done = subprocess.run(
