@@ -14,6 +14,7 @@ from service.runs.outside import NotAllowed
 from service.store import notices
 from service.store.answered import Answered
 from service.store.database import Connection
+from service.store.runs import find_run
 
 router = APIRouter(prefix="/v1/runs/{run_id}/notice", tags=["shop"])
 
@@ -36,6 +37,7 @@ async def tell_of_run(request: Request, run_id: StoredName, caller: CallerId) ->
     allowed = wiring(request).notices.allowed
 
     def keep(connection: Connection, new: NewNotice) -> Answered:
+        find_run(connection, caller, run_id)  # another's is not there, whatever the address
         try:
             allowed.check(new.url)
         except NotAllowed as error:

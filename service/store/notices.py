@@ -33,6 +33,8 @@ class DueNotice(NamedTuple):
 def keep_notice(connection: Connection, caller: str, run_id: str, new: NewNotice) -> Notice:
     """Keep whom to tell of the caller's run, in place of whoever was to be told; raise NotThere."""
     find_run(connection, caller, run_id)
+    # One at a time: of two at once neither would see what the other puts there.
+    connection.execute(select(runs.c.id).where(runs.c.id == run_id).with_for_update())
     connection.execute(delete(notices).where(notices.c.run_id == run_id))
     row = {"run_id": run_id, "url": new.url, "secret": new.secret, "tries": 0, "due_at": now()}
     connection.execute(insert(notices).values(**row))

@@ -59,6 +59,8 @@ def body_for(path, operation, recipe):
         return {"json": tray(recipe)}
     if path.endswith("/apply"):
         return {"json": {}}
+    if path.endswith("/notice"):
+        return {"json": {"url": "https://shop.example/told", "secret": "s" * 32}}
     named = {
         "catalogue": {"title": "Mine"},
         "run_id": {"title": "Mine"},
