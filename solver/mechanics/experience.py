@@ -26,6 +26,9 @@ from solver.mechanics.dough import (
 MOST_LN_GROWTH_SD = 1.0
 """Rolled doughs lie at 0.62 to 0.97; a no-fat dough at 1.2, pastry 1.3, drop cookies 1.6."""
 MOST_GAS_PERCENT = 0.8
+MOST_ACID_PERCENT = 8.4
+"""Of the soda that its acids would meet, to the solids: a milliequivalent to the gram,
+as two tablespoons of vinegar bring to an ounce of flour. Judgement."""
 USUAL_PERCENT = {"fat": REFERENCE_FAT, "sugars": REFERENCE_SUGARS, "water": REFERENCE_WATER}
 LEAST_SOLIDS_SHARE = 0.3
 LEAST_RADIUS_PER_THICKNESS = 4.0
@@ -72,6 +75,9 @@ def _of_the_substances(substances: Substances, draws: Draws) -> Iterator[str]:
         )
     if raised:
         yield f"its leavening gives {gas:.2g} % gas; nothing is known beyond {MOST_GAS_PERCENT} %"
+    acid = 100 * substances.acid / substances.solids
+    if acid > MOST_ACID_PERCENT:
+        yield f"its acids would meet {acid:.0f} % of soda; nothing is known beyond 8 %"
     if (state.crack_strain <= 0).any():
         yield "its fat leaves it nothing that it would bear"
 

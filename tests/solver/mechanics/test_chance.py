@@ -94,6 +94,7 @@ def test_a_flat_piece_seldom_cracks(kind):
         ({"unsalted butter": 2000}, "% of the dough"),
         ({"unsalted butter": 0, "water": 200, "sugar": 0}, "unlike"),
         ({"baking soda": 60, "cream of tartar": 60}, "gas"),
+        ({"citric acid": 60}, "acids"),
     ],
 )
 def test_a_dough_beyond_the_belief_has_words(changes, said):
