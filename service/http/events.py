@@ -7,13 +7,13 @@ so that one who comes late or comes back has missed nothing.
 import asyncio
 import time
 from collections.abc import AsyncIterator, Callable
-from contextlib import suppress
 
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response, StreamingResponse
 
 from models.run import Run
 from service.store.database import DatabaseUnusable
+from service.store.refusals import NotThere
 
 LOOK_EVERY_SECONDS = 1.0
 SAY_SOMETHING_EVERY_SECONDS = 15.0
@@ -49,8 +49,12 @@ async def _events(
     while not run.is_over and not is_closing():
         await asyncio.sleep(LOOK_EVERY_SECONDS)
         before = run
-        with suppress(DatabaseUnusable):  # it may be back in a moment
+        try:
             run = await run_in_threadpool(find)
+        except NotThere:  # deleted meanwhile: to whoever asks again it is not there
+            return
+        except DatabaseUnusable:  # it may be back in a moment
+            pass
         if (run.state, run.done) != (before.state, before.done):
             yield _event(run)
         elif time.monotonic() - said_at >= SAY_SOMETHING_EVERY_SECONDS:

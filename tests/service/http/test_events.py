@@ -8,6 +8,7 @@ import pytest
 from models.run import Run
 from service.http import events
 from service.store.database import DatabaseUnusable
+from service.store.refusals import NotThere
 
 
 def run_at(done, state="running"):
@@ -75,6 +76,11 @@ def test_a_database_that_is_away_ends_nothing():
     """The stream goes on with what is known until the database is back."""
     looks = Looks(DatabaseUnusable("away"), DatabaseUnusable("away"), run_at(3, "finished"))
     assert heard(run_at(1), looks) == ["progress", "end"]
+
+
+def test_a_run_that_is_deleted_meanwhile_ends_its_stream():
+    """Properly, so that nobody takes it for a broken connection."""
+    assert heard(run_at(1), Looks(run_at(2), NotThere("run_x"))) == ["progress", "progress"]
 
 
 def test_a_service_that_closes_lets_its_listeners_go():
