@@ -83,6 +83,18 @@ def test_the_main_job(request, server, scripts):
     assert page.is_checked("[name=keep][value=molasses]")
 
 
+def test_a_link_within_the_page_takes_nothing_that_is_typed(visitor):
+    """Going to a place of the same page asks the service for nothing, and so replaces nothing."""
+    page = visitor.go()
+    asked = []
+    page.on("request", lambda request: asked.append((request.resource_type, request.method)))
+    page.fill("#lines", "2 cups all-purpose flour")
+    page.evaluate("location.hash = 'brief'")
+    page.wait_for_timeout(700)
+    assert ("fetch", "GET") not in asked
+    assert page.input_value("#lines") == "2 cups all-purpose flour"
+
+
 def test_the_keyboard_alone_does_the_job(visitor):
     """Without a mouse: past the head, the recipe typed, a form by arrow keys, the answer in focus.
 

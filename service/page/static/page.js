@@ -14,6 +14,9 @@ async function post(address, extra = [], signal) {
   return page;
 }
 
+// The question in the address that the page shows.
+let shown = location.search;
+
 const say = (words) => ($("status").textContent = words);
 const fail = (wrong) => wrong.name === "AbortError" || say(`${wrong.cause || words.failed} ${words.kept}`);
 
@@ -92,16 +95,16 @@ const move = () => job("move", 0, async (signal) => {
 
 async function whole(name, value, { quietly, fresh } = {}) {
   stale(true);
-  if (!quietly) for (const kind of ["read", "again"]) jobs[kind]?.abort();
+  if (!quietly) jobs.read?.abort(), jobs.again?.abort();
   await job("whole", 0, async (signal) => {
     const page = await post("/", [[name, value]], signal);
     if (quietly && !page.querySelector(".hero, .card")) return say(words.unread);
     const beside = $("beside");
+    const share = page.getElementById("share")?.getAttribute("href");
     jobs.move?.abort();
+    if (share && !fresh) history[quietly ? "replaceState" : "pushState"](null, "", share);
     show(page, quietly);
     if (beside) $("answer").append(beside);
-    const share = $("share")?.getAttribute("href");
-    if (share && !fresh) history[quietly ? "replaceState" : "pushState"](null, "", share);
     stale(false);
     if (quietly) return say("");
     const next = $("faults") || (value === "read" ? $("understood") : name === "way" ? $("h-card") : $("h-answer"));
@@ -114,6 +117,7 @@ async function whole(name, value, { quietly, fresh } = {}) {
 
 // Quietly, what is being typed in stays as it is.
 function show(page, quietly) {
+  shown = location.search;
   const open = all("details[open][id]").map((each) => each.id);
   const at = spot(document.activeElement);
   for (const id of quietly ? ["answer", "rest"] : ["main"]) $(id).replaceWith(page.getElementById(id));
@@ -122,7 +126,7 @@ function show(page, quietly) {
   if ($("bar-say")) $("bar-say").replaceWith(page.getElementById("bar-say"));
   document.body.className = page.body.className;
   document.title = page.title;
-  if (location.hash === "#brief") history.replaceState(null, "", location.pathname + location.search + "#answer");
+  if (location.hash === "#brief") history.replaceState(null, "", "#answer");
   dress();
 }
 
@@ -266,7 +270,8 @@ const visit = () => job("back", 0, async (signal) => {
   const answer = await fetch(location.pathname + location.search, { headers: { Accept: "text/html" }, signal });
   show(new DOMParser().parseFromString(await answer.text(), "text/html"));
 });
-addEventListener("popstate", visit);
+// A link within the page moves its place alone: nothing that is being typed is fetched anew.
+addEventListener("popstate", () => location.search === shown || visit());
 
 dress();
 for (const name of location.search ? [] : kept) {
